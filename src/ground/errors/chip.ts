@@ -1,0 +1,2 @@
+// Errors of the room chip: code, exit, sentence, note.
+export const chipErrors = {};

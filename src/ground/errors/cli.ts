@@ -1,0 +1,2 @@
+// Errors of the room cli: code, exit, sentence, note.
+export const cliErrors = {};

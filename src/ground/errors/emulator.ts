@@ -1,0 +1,2 @@
+// Errors of the room emulator: code, exit, sentence, note.
+export const emulatorErrors = {};

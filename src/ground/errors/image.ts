@@ -1,0 +1,2 @@
+// Errors of the room image: code, exit, sentence, note.
+export const imageErrors = {};

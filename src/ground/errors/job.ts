@@ -1,0 +1,2 @@
+// Errors of the room job: code, exit, sentence, note.
+export const jobErrors = {};

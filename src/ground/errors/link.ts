@@ -1,0 +1,2 @@
+// Errors of the room link: code, exit, sentence, note.
+export const linkErrors = {};

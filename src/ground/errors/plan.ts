@@ -1,0 +1,2 @@
+// Errors of the room plan: code, exit, sentence, note.
+export const planErrors = {};

@@ -1,0 +1,2 @@
+// Errors of the room protocol: code, exit, sentence, note.
+export const protocolErrors = {};

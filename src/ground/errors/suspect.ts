@@ -1,0 +1,2 @@
+// Errors of the room suspect: code, exit, sentence, note.
+export const suspectErrors = {};

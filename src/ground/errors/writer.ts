@@ -1,0 +1,2 @@
+// Errors of the room writer: code, exit, sentence, note.
+export const writerErrors = {};

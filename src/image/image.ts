@@ -1,0 +1,17 @@
+// The wanted bytes of a ROM, and for every byte whether it is defined at all.
+
+export interface Image {
+  /** A name for people: the file or the ROM of a plan it came from. */
+  readonly name: string;
+  /** One byte a cell from address 0; what an undefined cell holds here means nothing. */
+  readonly bytes: Uint8Array;
+  /** One flag a cell: 1 where the byte is defined. Same length as `bytes`. */
+  readonly defined: Uint8Array;
+}
+
+/** An image in which every byte is defined. */
+export const imageOfBytes = (name: string, bytes: Uint8Array): Image => ({
+  name,
+  bytes,
+  defined: new Uint8Array(bytes.length).fill(1),
+});
