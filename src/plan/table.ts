@@ -1,0 +1,83 @@
+// What a ROM means, apart from its pins: fields in, outputs out. Every kind of contents compiles to a Table.
+import type { GenericSchema } from 'valibot';
+
+/** A place inside a plan: keys and indexes from the root (in a Finding of a Table: from the root of its contents). */
+export type Path = readonly (string | number)[];
+
+/** An input field as the plan declares it under `fields`. */
+export interface Field {
+  readonly name: string;
+  /** Width; the field takes 0 .. 2^bits - 1. */
+  readonly bits: number;
+  /** The circuit runs through all its values by itself (digit select), so a person sees them all at once. */
+  readonly scanned: boolean;
+  /** The builder's names for single values, e.g. 0 -> "raw", 1 -> "signed". */
+  readonly names: ReadonlyMap<number, string>;
+}
+
+export type Fields = ReadonlyMap<string, Field>;
+
+/** Something that `check` says. Errors keep a plan from being built, warnings do not. */
+export interface Finding {
+  readonly severity: 'error' | 'warning';
+  /** A dotted word that stays the same, e.g. `pin.twice`. */
+  readonly code: string;
+  /** One sentence with the facts. */
+  readonly message: string;
+  /** One sentence: why it matters, or what would have been right. */
+  readonly why: string;
+  readonly path: Path;
+  /** Point at the last key of the path instead of the value under it. */
+  readonly onKey?: boolean;
+  /** A place inside a text value, line and column from 0: for contents written as lines of a block. */
+  readonly within?: { readonly line: number; readonly column: number };
+}
+
+/** One line of `list`: a heading has no `then`. */
+export interface ListRow {
+  /** 0 for headings and flat tables, 1 for what stands under a heading, and so on. */
+  readonly level: number;
+  /** The setting, in the builder's words. */
+  readonly when: string;
+  /** What the outputs are then; only what differs from rest. Empty on a heading. */
+  readonly then: string;
+}
+
+/** Values of the outputs, in the order of `Table.outputs`; undefined where nothing is said about that output. */
+export type OutputValues = readonly (number | undefined)[];
+
+export interface Table {
+  /** Input fields that the table reads: name -> width in bits. The order is the order of `inputs` below. */
+  readonly inputs: ReadonlyMap<string, number>;
+  /** Outputs: name -> width in bits. The order is the order of OutputValues. */
+  readonly outputs: ReadonlyMap<string, number>;
+  /**
+   * Outputs whose pins carry the complement. `at` always speaks in meaning (1 = lit, asserted); polarity is applied where
+   * the byte is put together.
+   */
+  readonly activeLow: ReadonlySet<string>;
+  /** Output values for one setting of the inputs; undefined = don't care. Called once a cell, so it must be quick. */
+  at(inputs: readonly number[]): OutputValues;
+  /** What this setting means and does, in the builder's words, in one line. */
+  explain(inputs: readonly number[]): string;
+  /** What differs at this setting, in the builder's words. An output not read back is undefined in both. May be several lines. */
+  explainDifference?(inputs: readonly number[], wanted: OutputValues, actual: OutputValues): string;
+  /** Everything wrong or doubtful with the contents; paths from the root of the contents. May be slow (but linear). */
+  findings(): readonly Finding[];
+  list(): readonly ListRow[];
+}
+
+/** What compiling gives: no table where the contents cannot be understood; then at least one finding is an error. */
+export interface Compiled {
+  readonly table: Table | null;
+  /** Mistakes met while compiling. `Table.findings()` need not repeat them. */
+  readonly findings: readonly Finding[];
+}
+
+/** One kind of contents: its schema (an object with `kind: literal`) and its compiler. */
+export interface ContentsKind<Contents = never> {
+  readonly kind: string;
+  readonly schema: GenericSchema<unknown, Contents>;
+  /** `contents` has passed the schema; `fields` are all that the plan declares. Never throws for a mistake of the builder. */
+  compile(contents: Contents, fields: Fields): Compiled;
+}
