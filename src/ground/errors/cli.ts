@@ -1,2 +1,76 @@
 // Errors of the room cli: code, exit, sentence, note.
-export const cliErrors = {};
+import { exit } from '../exit.js';
+import { row } from './row.js';
+
+export const cliErrors = {
+  'cli.unknown-command': row<{ name: string; near: readonly string[] }>(
+    exit.usage,
+    (f) => `There is no command "${f.name}".`,
+    (f) => (f.near.length > 0 ? `Did you mean ${f.near.join(' or ')}?` : '"romkiln --help" lists the commands.'),
+  ),
+  'cli.unknown-option': row<{ command: string; option: string; near: readonly string[] }>(
+    exit.usage,
+    (f) => `"${f.command}" has no option ${f.option}.`,
+    (f) => (f.near.length > 0 ? `Did you mean ${f.near.join(' or ')}?` : `"romkiln ${f.command} --help" lists its options.`),
+  ),
+  'cli.surplus-argument': row<{ command: string; argument: string; usage: string }>(
+    exit.usage,
+    (f) => `"${f.command}" does not know what to do with "${f.argument}".`,
+    (f) => `It is used so: ${f.usage}`,
+  ),
+  'cli.missing-argument': row<{ command: string; argument: string; usage: string }>(
+    exit.usage,
+    (f) => `"${f.command}" needs <${f.argument}>.`,
+    (f) => `It is used so: ${f.usage}`,
+  ),
+  'cli.missing-option': row<{ command: string; option: string; why: string }>(
+    exit.usage,
+    (f) => `"${f.command}" needs ${f.option}: ${f.why}`,
+    (f) => `Add ${f.option}.`,
+  ),
+  'cli.bad-value': row<{ option: string; value: string; wanted: string }>(
+    exit.usage,
+    (f) => `"${f.value}" is no value for ${f.option}.`,
+    (f) => `Wanted: ${f.wanted}.`,
+  ),
+  'cli.which-port': row<{ ports: readonly string[] }>(
+    exit.usage,
+    (f) => `There are ${f.ports.length} serial ports: ${f.ports.join(', ')}.`,
+    () => 'Say which one with --port, or set ROMKILN_PORT.',
+  ),
+  'cli.no-port': row<Record<string, never>>(
+    exit.noConversation,
+    () => 'No serial port was found.',
+    () => 'Plug the writer in, name its port with --port, or use --port emulated for the emulated bench.',
+  ),
+  'cli.file-missing': row<{ path: string }>(
+    exit.usage,
+    (f) => `There is no file ${f.path}.`,
+    () => 'Check the name and the folder.',
+  ),
+  'cli.file-unreadable': row<{ path: string; reason: string }>(
+    exit.usage,
+    (f) => `${f.path} cannot be read: ${f.reason}.`,
+    () => 'A readable file was expected.',
+  ),
+  'cli.file-unwritable': row<{ path: string; reason: string }>(
+    exit.usage,
+    (f) => `${f.path} cannot be written: ${f.reason}. Nothing was changed there.`,
+    () => 'Name a place that can be written and has room.',
+  ),
+  'cli.unknown-rom': row<{ name: string; roms: readonly string[] }>(
+    exit.usage,
+    (f) => `The plan has no ROM "${f.name}".`,
+    (f) => `It has: ${f.roms.join(', ')}.`,
+  ),
+  'cli.which-rom': row<{ roms: readonly string[] }>(
+    exit.usage,
+    (f) => `The plan describes ${f.roms.length} ROMs: ${f.roms.join(', ')}.`,
+    () => 'Say which one with --rom <name>.',
+  ),
+  'cli.no-socat': row<Record<string, never>>(
+    exit.usage,
+    () => 'Serving the bench on a port of its own needs the program socat, which is not installed.',
+    () => 'Install it (Debian: apt install socat), or use --port emulated:<bench file> directly, which needs nothing.',
+  ),
+};

@@ -1,0 +1,203 @@
+// Every command of the tool: its name, operands, options and help, in the order of the help page.
+import type { CommandRow, OptionRow } from './command.js';
+
+const output: readonly OptionRow[] = [
+  { flags: '--json', help: 'one JSON object on standard output, nothing else' },
+  { flags: '--quiet', help: 'no progress, only results and errors' },
+  { flags: '--no-color', help: 'no colours (NO_COLOR does the same)' },
+];
+const port: readonly OptionRow[] = [
+  { flags: '--port <path>', help: 'serial port of the writer, or emulated:<bench file>, or emulated (ROMKILN_PORT)' },
+  { flags: '--rate <baud>', help: 'fix the rate of the link instead of trying the fast ones' },
+];
+const chip: readonly OptionRow[] = [{ flags: '--chip <part>', help: 'the part in the socket, or its family (ROMKILN_CHIP)' }];
+const writer: readonly OptionRow[] = [
+  ...chip,
+  ...port,
+  { flags: '--registers <n>', help: 'address registers fitted, where the writer has no chain return to count them' },
+];
+const range: OptionRow = { flags: '--range <range>', help: 'only these addresses, inclusive: 0x100..0x1ff' };
+const rom: OptionRow = { flags: '--rom <name>', help: 'one ROM of a plan that describes several' };
+const format: OptionRow = { flags: '--format <format>', help: 'bin, hex (Intel) or srec (Motorola); else by the file name' };
+const label: OptionRow = { flags: '--label <name>', help: 'what this chip is called on your bench, such as U7, for the book' };
+
+/** Rows in the order in which a builder meets them. */
+export const commandTable: readonly CommandRow[] = [
+  {
+    name: 'check',
+    summary: 'find what is wrong with a plan before anything is burned',
+    operands: ['<plan>'],
+    options: [{ flags: '--strict', help: 'warnings count as faults' }, ...output],
+    load: () => import('./check.js'),
+  },
+  {
+    name: 'build',
+    summary: 'make the images of a plan',
+    operands: ['<plan>'],
+    options: [
+      { flags: '-o, --output <folder>', help: 'where the images and the manifest go; else beside the plan' },
+      format,
+      { flags: '--schema', help: 'print the JSON Schema of plan files for an editor, and do nothing else' },
+      ...output,
+    ],
+    load: () => import('./build.js'),
+  },
+  {
+    name: 'list',
+    summary: "print a plan's table in the builder's words",
+    operands: ['<plan>'],
+    options: [rom, ...output],
+    load: () => import('./list.js'),
+  },
+  {
+    name: 'look',
+    summary: 'explain one address, or the address of some field values, both ways',
+    operands: ['<plan>', '<address|field=value...>'],
+    options: [rom, ...output],
+    examples: ['romkiln look images/skerry-display.yaml 0x25', 'romkiln look images/skerry-display.yaml reading=128 signed=1'],
+    load: () => import('./look.js'),
+  },
+  {
+    name: 'burn',
+    summary: 'write an image (or a plan) into a chip, then read everything back and compare',
+    operands: ['<image|plan>'],
+    options: [
+      range,
+      rom,
+      { flags: '--dry-run', help: 'only say what would be written and how long it would take' },
+      { flags: '--protected', help: 'send the protection prefix before every page; the chip stays protected' },
+      { flags: '--discard', help: 'do not keep what is overwritten' },
+      label,
+      ...writer,
+      ...output,
+    ],
+    examples: ['romkiln burn clock.hex --chip 28C256 --port /dev/ttyUSB0', 'romkiln burn images/skerry-display.yaml --port emulated'],
+    load: () => import('./burn.js'),
+  },
+  {
+    name: 'verify',
+    summary: 'read a chip back and compare it with an image (or a plan)',
+    operands: ['<image|plan>'],
+    options: [range, rom, label, ...writer, ...output],
+    load: () => import('./verify.js'),
+  },
+  {
+    name: 'dump',
+    summary: 'read a chip into a file',
+    operands: ['[plan]'],
+    options: [
+      { flags: '-o, --output <file>', help: 'where the bytes go' },
+      format,
+      range,
+      rom,
+      { flags: '--passes <n>', help: 'read so many times and name the cells that are unsteady' },
+      label,
+      ...writer,
+      ...output,
+    ],
+    load: () => import('./dump.js'),
+  },
+  {
+    name: 'compare',
+    summary: 'compare two images; the first is the wanted one',
+    operands: ['<wanted>', '<actual>'],
+    options: [range, rom, ...output],
+    load: () => import('./compare.js'),
+  },
+  {
+    name: 'blank',
+    summary: 'blank check: does every cell read FF, from a chip that is really there',
+    operands: [],
+    options: [range, ...writer, ...output],
+    load: () => import('./blank.js'),
+  },
+  {
+    name: 'erase',
+    summary: 'write FF wherever it is not FF',
+    operands: [],
+    options: [range, { flags: '--discard', help: 'do not keep what is overwritten' }, label, ...writer, ...output],
+    load: () => import('./erase.js'),
+  },
+  {
+    name: 'protect',
+    summary: "switch the chip's software data protection on",
+    operands: [],
+    options: [...writer, ...output],
+    load: () => import('./protect.js'),
+  },
+  {
+    name: 'unprotect',
+    summary: "switch the chip's software data protection off",
+    operands: [],
+    options: [...writer, ...output],
+    load: () => import('./protect.js'),
+  },
+  {
+    name: 'writer',
+    summary: 'say who the writer is: firmware, limits, address registers',
+    operands: [],
+    options: [...port, ...output],
+    load: () => import('./writer.js'),
+  },
+  {
+    name: 'ports',
+    summary: 'list the serial ports',
+    operands: [],
+    options: output,
+    load: () => import('./ports.js'),
+  },
+  {
+    name: 'chips',
+    summary: 'list the parts the tool knows, or one part with the source of every figure',
+    operands: ['[part]'],
+    options: output,
+    load: () => import('./chips.js'),
+  },
+  {
+    name: 'hold',
+    summary: 'hold an address and the control lines still, to be followed with a meter',
+    operands: ['<address>'],
+    options: [
+      { flags: '--ce <level>', help: 'level of /CE: high (default) or low' },
+      { flags: '--oe <level>', help: 'level of /OE: high (default) or low' },
+      { flags: '--we <level>', help: 'level of /WE: high (default) or low; low only while /CE is high' },
+      { flags: '--data <byte>', help: 'drive this byte, or "pulled" for the pull-ups; else released' },
+      ...port,
+      ...output,
+    ],
+    load: () => import('./hold.js'),
+  },
+  {
+    name: 'conform',
+    summary: 'hold a writer to firmware-protocol.md, rule by rule',
+    operands: [],
+    options: [
+      { flags: '--scratch', help: 'the chip in the socket may be written; its cells are put back' },
+      ...writer,
+      ...output,
+    ],
+    load: () => import('./conform.js'),
+  },
+  {
+    name: 'emulate',
+    summary: 'the emulated bench: new, show, fault, serve',
+    operands: ['<new|show|fault|serve>', '<bench file>', '[fault...]'],
+    options: [
+      ...chip,
+      { flags: '--fill <byte|random>', help: 'what a new chip holds: a byte, or random with the seed (default FF)' },
+      { flags: '--cycle <time>', help: 'true write cycle of the chip, such as 5ms or 200us (default: the longest of its row)' },
+      { flags: '--fault <fault>', help: 'a fault to begin with, such as "A4 open"; may be given several times', many: true },
+      { flags: '--seed <n>', help: 'seed of all that is random on this bench (default 1)' },
+      { flags: '--delay <time>', help: 'how late answers reach the host, such as 16ms (default 0)' },
+      { flags: '--registers <n>', help: 'address registers fitted: 2 or 3 (default: what the chip needs)' },
+      { flags: '--clear', help: 'with fault: take all faults away first' },
+      ...output,
+    ],
+    examples: [
+      'romkiln emulate new bench.json --chip 28C256 --cycle 5ms',
+      'romkiln emulate fault bench.json "D3 open"',
+      'romkiln emulate serve bench.json',
+    ],
+    load: () => import('./emulate.js'),
+  },
+];

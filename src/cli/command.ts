@@ -1,0 +1,47 @@
+// What a command is: one row of the command table, and what it gets when it runs.
+import type { World } from './world.js';
+
+export interface OptionRow {
+  /** As commander spells it: `--range <range>`, `-o, --output <file>`, `--json`. */
+  readonly flags: string;
+  readonly help: string;
+  /** May be given several times; the value is then a list. */
+  readonly many?: boolean;
+}
+
+export interface CommandRow {
+  readonly name: string;
+  readonly summary: string;
+  /** `<name>` needed, `[name]` optional, `<name...>` one or more, `[name...]` any number. */
+  readonly operands: readonly string[];
+  readonly options: readonly OptionRow[];
+  /** Said under the options in the command's help. */
+  readonly examples?: readonly string[];
+  /** The command's own code, loaded only when it runs. */
+  load(): Promise<{ readonly execute: Execute }>;
+}
+
+export type OptionValues = Readonly<Record<string, string | boolean | readonly string[] | undefined>>;
+
+export interface Invocation {
+  readonly world: World;
+  readonly command: string;
+  readonly operands: readonly string[];
+  readonly options: OptionValues;
+}
+
+/** Runs a command to its end; returns the exit number. Throws ToolError or ToolErrors. */
+export type Execute = (invocation: Invocation) => Promise<number>;
+
+/** A value option's text, or null where it was not given. */
+export const textOption = (options: OptionValues, name: string): string | null => {
+  const value = options[name];
+  return typeof value === 'string' ? value : null;
+};
+
+export const flagOption = (options: OptionValues, name: string): boolean => options[name] === true;
+
+export const listOption = (options: OptionValues, name: string): readonly string[] => {
+  const value = options[name];
+  return Array.isArray(value) ? value : [];
+};

@@ -1,0 +1,104 @@
+// The whole command line as one function: arguments and a world in, an exit number out.
+import { Command, CommanderError } from 'commander';
+import { ToolError, ToolErrors } from '../ground/errors.js';
+import { nearNames } from '../ground/near-names.js';
+import type { CommandRow, Invocation } from './command.js';
+import { commandTable } from './command-table.js';
+import { sayErrors } from './error-text.js';
+import type { World } from './world.js';
+
+const operandName = (operand: string): string => operand.replace(/^[<[]|[>\]]$/g, '').replace(/\.\.\.$/, '');
+const usageOf = (row: CommandRow): string => ['romkiln', row.name, ...row.operands, '[options]'].join(' ');
+
+/** Everything wrong with the words of a command, found before anything is done. */
+function complaints(row: CommandRow, operands: readonly string[], strays: readonly string[], known: readonly string[]): ToolError[] {
+  const command = row.name;
+  const found: ToolError[] = strays.map((option) => new ToolError('cli.unknown-option', { command, option, near: nearNames(option, known) }));
+  const many = row.operands.some((o) => o.includes('...'));
+  if (!many) {
+    for (const argument of operands.slice(row.operands.length))
+      found.push(new ToolError('cli.surplus-argument', { command, argument, usage: usageOf(row) }));
+  }
+  row.operands.forEach((operand, index) => {
+    if (operand.startsWith('<') && operands[index] === undefined)
+      found.push(new ToolError('cli.missing-argument', { command, argument: operandName(operand), usage: usageOf(row) }));
+  });
+  return found;
+}
+
+/** Commander keeps what it does not know among the operands; a negative number is an operand. */
+const isStray = (word: string): boolean => /^--?[A-Za-z]/.test(word);
+
+function addCommand(program: Command, row: CommandRow, use: (run: () => Promise<number>) => void, world: World): void {
+  const command = program
+    .command(row.name)
+    .summary(row.summary)
+    .description(`${row.summary[0]!.toUpperCase()}${row.summary.slice(1)}.`)
+    .usage(row.operands.concat('[options]').join(' '))
+    .allowUnknownOption(true)
+    .allowExcessArguments(true)
+    .argument('[words...]');
+  for (const option of row.options) {
+    if (option.many) command.option(option.flags, option.help, (value: string, before: string[] = []) => [...before, value]);
+    else command.option(option.flags, option.help);
+  }
+  if (row.examples) command.addHelpText('after', `\nExamples:\n${row.examples.map((e) => `  ${e}`).join('\n')}`);
+  command.action((words: string[]) => {
+    use(async () => {
+      const strays = words.filter(isStray);
+      const operands = words.filter((w) => !isStray(w));
+      const wrong = complaints(row, operands, strays.map((s) => s.split('=')[0]!), command.options.map((o) => o.long ?? ''));
+      if (wrong.length > 0) throw new ToolErrors(wrong);
+      const invocation: Invocation = { world, command: row.name, operands, options: command.opts() };
+      return (await row.load()).execute(invocation);
+    });
+  });
+}
+
+function commandLine(world: World, use: (run: () => Promise<number>) => void): Command {
+  const program = new Command('romkiln')
+    .description('Describe, build, burn, read back and diagnose the lookup ROMs of bench-built digital logic.')
+    .version('0.1.0')
+    .helpOption('-h, --help', 'show this help')
+    .helpCommand(false)
+    .exitOverride()
+    .configureOutput({
+      writeOut: (text) => world.stdout.write(text),
+      writeErr: () => {},
+      getOutHelpWidth: () => world.stdout.columns,
+    })
+    .addHelpText(
+      'after',
+      '\nExit: 0 done or the same, 1 differences found, 2 cannot be done as asked, 3 no conversation with the\nwriter, 4 the writer or the chip refused, 70 a fault of ours, 130 interrupted.\n"romkiln <command> --help" says more about one command.',
+    );
+  for (const row of commandTable) addCommand(program, row, use, world);
+  program.argument('[command]').action((name: string | undefined) => {
+    use(async () => {
+      if (name !== undefined) {
+        const near = nearNames(name, commandTable.map((c) => c.name));
+        throw new ToolError('cli.unknown-command', { name, near });
+      }
+      world.stdout.write(program.helpInformation());
+      return 2;
+    });
+  });
+  return program;
+}
+
+/**
+ * Runs one command. `argv` holds the words after the program's name. Never throws; every outcome is a number
+ * from the exit table, and what a person needs to know has been written to the world's outputs.
+ */
+export async function run(argv: readonly string[], world: World): Promise<number> {
+  const wantsJson = argv.includes('--json');
+  let chosen: (() => Promise<number>) | null = null;
+  try {
+    commandLine(world, (action) => {
+      chosen = action;
+    }).parse(argv, { from: 'user' });
+    return chosen === null ? 0 : await (chosen as () => Promise<number>)();
+  } catch (error) {
+    if (error instanceof CommanderError && error.exitCode === 0) return 0;
+    return sayErrors(error, world, { json: wantsJson, command: argv.find((a) => !a.startsWith('-')) ?? '' });
+  }
+}

@@ -1,0 +1,107 @@
+// The one implementation of Files: the disk, with every write under a temporary name first.
+import {
+  appendFileSync,
+  closeSync,
+  existsSync,
+  fsyncSync,
+  mkdirSync,
+  openSync,
+  readdirSync,
+  readFileSync,
+  renameSync,
+  rmSync,
+  writeSync,
+} from 'node:fs';
+import { dirname, join } from 'node:path';
+import { ToolError } from '../ground/errors.js';
+import type { Files } from '../ground/files.js';
+
+const reasons: Readonly<Record<string, string>> = {
+  EACCES: 'permission denied',
+  EPERM: 'not permitted',
+  EISDIR: 'it is a folder',
+  ENOENT: 'its folder does not exist',
+  ENOTDIR: 'a part of its path is not a folder',
+  ENOSPC: 'the disk is full',
+  EROFS: 'the disk is read-only',
+  EMFILE: 'too many files are open',
+};
+const codeOf = (error: unknown): string => (error as { code?: string }).code ?? '';
+const reasonOf = (error: unknown): string => reasons[codeOf(error)] ?? `the system says ${codeOf(error) || String(error)}`;
+
+const unreadable = (path: string, error: unknown): ToolError =>
+  codeOf(error) === 'ENOENT'
+    ? new ToolError('cli.file-missing', { path })
+    : new ToolError('cli.file-unreadable', { path, reason: reasonOf(error) });
+
+/** Says which path a write failed on, in words; nothing half-written stays behind. */
+function writing<Result>(path: string, action: () => Result): Result {
+  try {
+    return action();
+  } catch (error) {
+    throw new ToolError('cli.file-unwritable', { path, reason: reasonOf(error) }, { cause: error });
+  }
+}
+
+function writeWhole(path: string, data: Uint8Array, synced: boolean): void {
+  const file = openSync(path, 'wx', 0o666);
+  try {
+    for (let done = 0; done < data.length; ) done += writeSync(file, data, done);
+    if (synced) fsyncSync(file);
+  } finally {
+    closeSync(file);
+  }
+}
+
+/** A rename is on the disk only when its folder is. Windows cannot sync a folder, and needs not. */
+function syncFolder(folder: string): void {
+  if (process.platform === 'win32') return;
+  const handle = openSync(folder, 'r');
+  try {
+    fsyncSync(handle);
+  } finally {
+    closeSync(handle);
+  }
+}
+
+let temporaryCount = 0;
+
+export const diskFiles: Files = {
+  read(path) {
+    try {
+      return readFileSync(path);
+    } catch (error) {
+      throw unreadable(path, error);
+    }
+  },
+  readIfThere(path) {
+    return existsSync(path) ? this.read(path) : null;
+  },
+  replace(path, data, options) {
+    const synced = options?.synced ?? false;
+    temporaryCount += 1;
+    const temporary = join(dirname(path), `.${process.pid}-${temporaryCount}.tmp`);
+    writing(path, () => {
+      try {
+        writeWhole(temporary, typeof data === 'string' ? Buffer.from(data, 'utf8') : data, synced);
+        renameSync(temporary, path);
+        if (synced) syncFolder(dirname(path));
+      } catch (error) {
+        rmSync(temporary, { force: true });
+        throw error;
+      }
+    });
+  },
+  append(path, text) {
+    writing(path, () => appendFileSync(path, text, { flush: true }));
+  },
+  makeFolder(path) {
+    writing(path, () => mkdirSync(path, { recursive: true }));
+  },
+  list(path) {
+    return existsSync(path) ? readdirSync(path).sort() : [];
+  },
+  remove(path) {
+    writing(path, () => rmSync(path, { force: true }));
+  },
+};

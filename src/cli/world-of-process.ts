@@ -1,0 +1,141 @@
+// The real world: this process, its terminal, the disk, the serial ports. Called only from bin.
+import { spawn } from 'node:child_process';
+import { readFileSync } from 'node:fs';
+import { homedir } from 'node:os';
+import { join, resolve } from 'node:path';
+import { createInterface } from 'node:readline';
+import type { Clock } from '../ground/clock.js';
+import type { Neighbour, Output, World } from './world.js';
+import { diskFiles } from './world-files.js';
+
+/** A reader that went away (`| head`) ends the output, not the work: what is written after that is dropped. */
+function outputOf(stream: NodeJS.WriteStream): Output {
+  let gone = false;
+  stream.on('error', () => {
+    gone = true;
+  });
+  return {
+    write: (text) => {
+      if (!gone) stream.write(text);
+    },
+    isTerminal: stream.isTTY === true,
+    get columns() {
+      return stream.columns ?? 80;
+    },
+  };
+}
+
+/** The folder for a user's data by the platform's convention (XDG base directories on Linux). */
+function dataFolder(environment: NodeJS.ProcessEnv): string {
+  const home = homedir();
+  if (process.platform === 'win32') return join(environment.LOCALAPPDATA ?? join(home, 'AppData', 'Local'), 'romkiln');
+  if (process.platform === 'darwin') return join(home, 'Library', 'Application Support', 'romkiln');
+  return join(environment.XDG_DATA_HOME || join(home, '.local', 'share'), 'romkiln');
+}
+
+/** Answers are read line by line; at the end of input every further question gets null. */
+function makeAsk(): World['ask'] {
+  const waiting: ((line: string | null) => void)[] = [];
+  const lines: string[] = [];
+  let open = false;
+  let ended = false;
+  const begin = (): void => {
+    open = true;
+    const reader = createInterface({ input: process.stdin });
+    reader.on('line', (line) => {
+      const next = waiting.shift();
+      if (next) next(line);
+      else lines.push(line);
+      if (waiting.length === 0) process.stdin.pause();
+    });
+    reader.on('close', () => {
+      ended = true;
+      for (const next of waiting.splice(0)) next(null);
+    });
+  };
+  return (question) => {
+    process.stderr.write(question);
+    const ready = lines.shift();
+    if (ready !== undefined) return Promise.resolve(ready);
+    if (!open) begin();
+    if (ended) return Promise.resolve(null);
+    process.stdin.resume();
+    return new Promise((settle) => waiting.push(settle));
+  };
+}
+
+/** The first signal asks for an orderly end; the second ends at once. */
+function interruptSignal(): AbortSignal {
+  const asked = new AbortController();
+  const onSignal = (): void => {
+    if (asked.signal.aborted) process.exit(130);
+    asked.abort();
+  };
+  for (const name of ['SIGINT', 'SIGTERM', 'SIGHUP'] as const) process.on(name, onSignal);
+  return asked.signal;
+}
+
+function start(program: string, args: readonly string[]): Neighbour | null {
+  const found = (process.env.PATH ?? '').split(process.platform === 'win32' ? ';' : ':').some((folder) => {
+    try {
+      return diskFiles.list(folder).includes(program);
+    } catch {
+      return false;
+    }
+  });
+  if (!found) return null;
+  const child = spawn(program, args, { stdio: ['pipe', 'pipe', 'pipe'] });
+  let stderr = '';
+  child.stderr.on('data', (chunk: Buffer) => {
+    stderr = (stderr + chunk.toString('latin1')).slice(-4000);
+  });
+  child.stdin.on('error', () => {});
+  return {
+    write: (bytes) => child.stdin.write(bytes),
+    onBytes: (listener) => child.stdout.on('data', (chunk: Buffer) => listener(chunk)),
+    ended: new Promise((settle) => {
+      child.on('error', () => settle({ exit: null, stderr }));
+      child.on('close', (exit) => settle({ exit, stderr }));
+    }),
+    stop: () => child.kill(),
+  };
+}
+
+const clock: Clock = {
+  now: () => performance.now(),
+  after: (ms, callback) => {
+    const timer = setTimeout(callback, ms);
+    return () => clearTimeout(timer);
+  },
+};
+
+export function worldOfProcess(): World {
+  return {
+    stdout: outputOf(process.stdout),
+    stderr: outputOf(process.stderr),
+    ask: makeAsk(),
+    files: diskFiles,
+    clock,
+    wallTime: () => new Date(),
+    randomSeed: () => Math.floor(Math.random() * 0x1_0000_0000),
+    environment: process.env,
+    dataFolder: dataFolder(process.env),
+    openSerial: async (path, options) => (await import('../link/open-serial.js')).openSerial(path, options),
+    listPorts: async () => {
+      const { listPorts } = await import('../link/list-ports.js');
+      return (await listPorts()).ports.map((p) => ({
+        path: p.path,
+        about: [p.manufacturer, p.serialNumber && `serial ${p.serialNumber}`, p.vendorId && `${p.vendorId}:${p.productId}`]
+          .filter(Boolean)
+          .join(', '),
+      }));
+    },
+    firmwareHex: () => readFileSync(new URL('../../firmware/romkiln-writer.hex', import.meta.url), 'latin1'),
+    loadModule: async (path) => {
+      const { createJiti } = await import('jiti');
+      return createJiti(import.meta.url).import(resolve(path), { default: true });
+    },
+    start,
+    interrupt: interruptSignal(),
+  };
+}

@@ -1,0 +1,74 @@
+// Verify, blank check and dump: everything is read over the link, from a chip that is shown to be there.
+import type { Part } from '../chip/part.js';
+import { type Difference, differenceOf } from '../image/difference.js';
+import type { Image } from '../image/image.js';
+import { imageOfBytes } from '../image/image.js';
+import type { Range } from '../image/range.js';
+import type { Writer } from '../writer/writer.js';
+import { blockSize, blocksOf, stretches } from './blocks.js';
+
+export interface ReadOptions {
+  readonly range: Range;
+  readonly onRead?: (done: number, total: number) => void;
+}
+
+export interface Verified {
+  readonly same: boolean;
+  readonly difference: Difference;
+  /** What was read; cells that were not read are not defined. */
+  readonly readback: Image;
+}
+
+/** Reads the stretches of a range in which the image defines anything, each with one request. */
+async function readWhatMatters(writer: Writer, part: Part, image: Image, options: ReadOptions): Promise<Image> {
+  const bytes = new Uint8Array(part.cells);
+  const defined = new Uint8Array(part.cells);
+  const wanted = stretches(blocksOf(image, options.range, blockSize(part)));
+  const total = wanted.reduce((sum, s) => sum + s.count, 0);
+  let done = 0;
+  for (const { from, count } of wanted) {
+    const read = await writer.read(from, count, (part) => options.onRead?.(done + part, total));
+    bytes.set(read, from);
+    defined.fill(1, from, from + count);
+    done += count;
+  }
+  return { name: 'readback', bytes, defined };
+}
+
+/** Compares every defined byte of the image inside the range with what the chip reads now. */
+export async function verify(writer: Writer, part: Part, image: Image, options: ReadOptions): Promise<Verified> {
+  const readback = await readWhatMatters(writer, part, image, options);
+  const difference = differenceOf(image, readback, options.range);
+  return { same: difference.bytes === 0, difference, readback };
+}
+
+/** Does every cell of the range read FF? An erased cell reads FF (Atmel application note 0544B-10/98). */
+export const blankCheck = (writer: Writer, part: Part, options: ReadOptions): Promise<Verified> =>
+  verify(writer, part, imageOfBytes('blank', new Uint8Array(part.cells).fill(0xff)), options);
+
+export interface Dumped {
+  /** The last reading; only the range is defined. */
+  readonly image: Image;
+  /** Cells that did not read the same every time, with all values seen. */
+  readonly unsteady: readonly { readonly address: number; readonly seen: readonly number[] }[];
+}
+
+/** Reads a range `passes` times. */
+export async function dump(writer: Writer, part: Part, options: ReadOptions & { readonly passes: number }): Promise<Dumped> {
+  const { from, to } = options.range;
+  const count = to - from + 1;
+  const readings: Uint8Array[] = [];
+  for (let pass = 0; pass < options.passes; pass += 1)
+    readings.push(await writer.read(from, count, (done) => options.onRead?.(pass * count + done, options.passes * count)));
+  const last = readings.at(-1)!;
+  const unsteady = [];
+  for (let i = 0; i < count; i += 1) {
+    const seen = new Set(readings.map((r) => r[i]!));
+    if (seen.size > 1) unsteady.push({ address: from + i, seen: [...seen] });
+  }
+  const bytes = new Uint8Array(part.cells);
+  const defined = new Uint8Array(part.cells);
+  bytes.set(last, from);
+  defined.fill(1, from, to + 1);
+  return { image: { name: 'dump', bytes, defined }, unsteady };
+}
