@@ -27,7 +27,11 @@ export interface Part {
   readonly cycleMaxUs: Sourced<number>;
   /** Typical write cycle, microseconds, where a source gives one. */
   readonly cycleTypicalUs: Sourced<number> | null;
-  /** Longest time between two loads of a page, microseconds, counted from falling edge to falling edge; null without page mode. */
+  /**
+   * Longest time between two loads of a page, microseconds, counted from falling edge to falling edge; null without page
+   * mode. A family that is written cell by cell still has it when a member has page mode: the write cycle of that member
+   * begins only when the window has passed.
+   */
   readonly loadWindowMaxUs: Sourced<number> | null;
   /** Software data protection: has the codes, or has none (then the codes would be ordinary writes). */
   readonly protection: Sourced<boolean>;
