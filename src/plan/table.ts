@@ -62,9 +62,27 @@ export interface Table {
   explain(inputs: readonly number[]): string;
   /** What differs at this setting, in the builder's words. An output not read back is undefined in both. May be several lines. */
   explainDifference?(inputs: readonly number[], wanted: OutputValues, actual: OutputValues): string;
+  /** At this setting the outputs are the segments of a display. */
+  displayAt?(inputs: readonly number[]): DisplayFacts | null;
+  /** Banks: two outputs that never speak at one setting may share a data pin. */
+  neverTogether?(one: string, other: string): boolean;
   /** Everything wrong or doubtful with the contents; paths from the root of the contents. May be slow (but linear). */
   findings(): readonly Finding[];
   list(): readonly ListRow[];
+}
+
+/** A display of seven segments and a point, seen whole. Segments are bits: a = bit 0 .. g = bit 6, point = bit 7. */
+export interface DisplayFacts {
+  /** The eight outputs in the order of the bits. */
+  readonly segments: readonly string[];
+  /** The field that chooses the digit; null on a display of one digit. */
+  readonly place: string | null;
+  /** Values of the place field, leftmost digit first. */
+  readonly leftToRight: readonly number[];
+  /** What a person reads there, e.g. `7`, `-`, ` `, with `.` behind it where the point is lit; null where it is no known glyph. */
+  letterOf(segments: number): string | null;
+  /** Segments of a letter (one that `letterOf` may give, without point), or null. */
+  segmentsOf(letter: string): number | null;
 }
 
 /** What compiling gives: no table where the contents cannot be understood; then at least one finding is an error. */

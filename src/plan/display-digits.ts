@@ -1,0 +1,51 @@
+// A number as the letters of a display, place by place: blanking, minus, decimal point, overflow.
+
+export interface DigitRules {
+  readonly places: number;
+  readonly radix: 10 | 16;
+  readonly leadingZeros: 'blank' | 'show';
+  /** Floating: directly left of the first digit. Fixed: in the leftmost place, which then carries no digit. */
+  readonly minus: 'floating' | 'fixed';
+  /** `low-digits` shows what fits; any other text is shown as it stands, right-aligned; null where nothing was said. */
+  readonly overflow: 'low-digits' | { readonly show: string } | null;
+}
+
+export interface Shown {
+  /** One letter a place, leftmost first. */
+  readonly letters: string;
+  /** The place, counted from the left, whose point is lit; null for none. */
+  readonly pointAt: number | null;
+  /** The number did not fit. */
+  readonly overflowed: boolean;
+}
+
+/**
+ * What a display shows for `value` with `decimals` digits behind the point. `signed` says that the value could be negative:
+ * a fixed minus then keeps its place free.
+ */
+export function showNumber(value: number, signed: boolean, decimals: number, rules: DigitRules): Shown {
+  const { places, radix, leadingZeros, minus } = rules;
+  const negative = value < 0;
+  const keepsPlace = minus === 'fixed' ? signed : negative;
+  const room = places - (keepsPlace ? 1 : 0);
+  const digits = Math.abs(value).toString(radix).toUpperCase();
+  const shortest = leadingZeros === 'show' ? room : decimals + 1;
+  const padded = digits.padStart(shortest, '0');
+  const pointAt = decimals > 0 ? places - 1 - decimals : null;
+  const sign = negative ? '-' : '';
+
+  if (padded.length > room) return { ...showOverflow(padded, rules), overflowed: true };
+  const letters =
+    minus === 'fixed' && keepsPlace
+      ? (sign || ' ') + padded.padStart(room, ' ')
+      : (sign + padded).padStart(places, ' ');
+  return { letters, pointAt, overflowed: false };
+}
+
+function showOverflow(digits: string, { overflow, places }: DigitRules): Pick<Shown, 'letters' | 'pointAt'> {
+  const text = overflow === 'low-digits' ? digits : (overflow?.show ?? '');
+  return { letters: text.slice(-places).padStart(places, ' '), pointAt: null };
+}
+
+/** The number that `bits` bits of two's complement mean. */
+export const asSigned = (value: number, bits: number): number => (value >= 2 ** (bits - 1) ? value - 2 ** bits : value);

@@ -1,0 +1,90 @@
+// One ROM of a plan: a table, a chip, and which bit of which field or output every pin carries.
+import type { Part } from '../chip/part.js';
+import type { Path, Table } from './table.js';
+
+/** What reaches one address pin. */
+export type AddressPin =
+  | { readonly kind: 'field'; readonly field: string; readonly bit: number }
+  | { readonly kind: 'tied'; readonly level: 0 | 1 }
+  /** Left open or driven by something else: the same bytes stand under both levels. */
+  | { readonly kind: 'unused' };
+
+/** One bit of one output, as it leaves on a data pin. */
+export interface OutputBit {
+  readonly output: string;
+  readonly bit: number;
+  /** The pin is low where the bit is 1. */
+  readonly activeLow: boolean;
+}
+
+/** What one data pin carries: nothing, one output bit, or with banks one for each bank. */
+export type DataPin = readonly OutputBit[];
+
+export interface Rom {
+  readonly name: string;
+  readonly chip: Part;
+  /** Pin A0 first, one a line of the chip. */
+  readonly address: readonly AddressPin[];
+  /** Pin D0 first, eight. */
+  readonly data: readonly DataPin[];
+  /** Fields that have one value for this ROM and reach no pin. */
+  readonly fixed: ReadonlyMap<string, number>;
+  readonly table: Table;
+  /** Where the ROM stands in the plan. */
+  readonly path: Path;
+}
+
+/** What cells get that the table leaves open: a byte, or null for leaving in the chip what is there. */
+export type Fill = number | null;
+
+/** Turns addresses into settings of the ROM's table, quickly: bits are collected through two small tables a field. */
+export class AddressReader {
+  readonly #lowLines: number;
+  readonly #fixed: readonly number[];
+  readonly #low: readonly Uint32Array[];
+  readonly #high: readonly Uint32Array[];
+  readonly #tiedMask: number;
+  readonly #tiedLevels: number;
+
+  constructor(rom: Rom) {
+    const lines = rom.address.length;
+    this.#lowLines = lines >> 1;
+    const names = [...rom.table.inputs.keys()];
+    this.#fixed = names.map((n) => rom.fixed.get(n) ?? 0);
+    this.#low = names.map((n) => contributions(rom.address.slice(0, this.#lowLines), n));
+    this.#high = names.map((n) => contributions(rom.address.slice(this.#lowLines), n));
+    let mask = 0;
+    let levels = 0;
+    for (const [pin, carries] of rom.address.entries()) {
+      if (carries.kind !== 'tied') continue;
+      mask |= 1 << pin;
+      levels |= carries.level << pin;
+    }
+    this.#tiedMask = mask;
+    this.#tiedLevels = levels;
+  }
+
+  /** The inputs of the table at an address, in its order. */
+  inputsAt(address: number): number[] {
+    const low = address & ((1 << this.#lowLines) - 1);
+    const high = address >> this.#lowLines;
+    return this.#fixed.map((value, k) => value | this.#low[k]![low]! | this.#high[k]![high]!);
+  }
+
+  /** False where a tied pin would have to have the other level. */
+  reachable(address: number): boolean {
+    return (address & this.#tiedMask) === this.#tiedLevels;
+  }
+}
+
+/** For every setting of these pins, the bits of `field` that they carry. */
+function contributions(pins: readonly AddressPin[], field: string): Uint32Array {
+  const table = new Uint32Array(1 << pins.length);
+  for (const [pin, carries] of pins.entries()) {
+    if (carries.kind !== 'field' || carries.field !== field) continue;
+    for (let setting = 0; setting < table.length; setting++) {
+      if ((setting >> pin) & 1) table[setting]! |= 1 << carries.bit;
+    }
+  }
+  return table;
+}

@@ -1,0 +1,44 @@
+// Settings of the inputs and values of the outputs in the builder's words.
+import type { Fields, OutputValues } from './table.js';
+
+/** `37`, or `37 (0x25)` where decimal and hexadecimal differ. */
+export const sayNumber = (value: number): string =>
+  value < 10 ? String(value) : `${value} (0x${value.toString(16).toUpperCase()})`;
+
+/** `reading 37 (0x25)`, or with the builder's name for the value `mode signed`. */
+export function sayField(name: string, value: number, fields: Fields): string {
+  return `${name} ${fields.get(name)?.names.get(value) ?? sayNumber(value)}`;
+}
+
+/** All inputs of a table at one setting, in its order. */
+export function saySetting(inputs: Iterable<string>, values: readonly number[], fields: Fields): string {
+  return [...inputs].map((name, k) => sayField(name, values[k] ?? 0, fields)).join(', ') || 'always';
+}
+
+/** Outputs that are defined, one-bit outputs by name alone: `pump, level 3`; `all outputs 0` where nothing is on. */
+export function sayOutputs(outputs: ReadonlyMap<string, number>, values: OutputValues): string {
+  const said = [...outputs].flatMap(([name, bits], k) => {
+    const value = values[k];
+    if (value === undefined) return `${name} don't care`;
+    if (bits === 1) return value ? name : [];
+    return `${name} ${sayNumber(value)}`;
+  });
+  return said.join(', ') || 'all outputs 0';
+}
+
+/** Every output that differs, with what it should be and is. */
+export function sayDifferences(
+  outputs: ReadonlyMap<string, number>,
+  wanted: OutputValues,
+  actual: OutputValues,
+): string {
+  return [...outputs]
+    .flatMap(([name, bits], k) => {
+      const should = wanted[k];
+      const is = actual[k];
+      if (should === undefined || is === undefined || should === is) return [];
+      if (bits === 1) return `${name} is ${is ? 'on' : 'off'} and should be ${should ? 'on' : 'off'}`;
+      return `${name} is ${sayNumber(is)} and should be ${sayNumber(should)}`;
+    })
+    .join('; ');
+}
