@@ -33,14 +33,14 @@ export interface Finding {
   readonly within?: { readonly line: number; readonly column: number };
 }
 
-/** One line of `list`: a heading has no `then`. */
+/** One line of `list`: a heading has no `does`. */
 export interface ListRow {
   /** 0 for headings and flat tables, 1 for what stands under a heading, and so on. */
   readonly level: number;
   /** The setting, in the builder's words. */
   readonly when: string;
   /** What the outputs are then; only what differs from rest. Empty on a heading. */
-  readonly then: string;
+  readonly does: string;
 }
 
 /** Values of the outputs, in the order of `Table.outputs`; undefined where nothing is said about that output. */
