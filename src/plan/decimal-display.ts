@@ -1,9 +1,8 @@
 // Contents `decimal-display`: a binary number shown as digits on a seven-segment display, one digit at a time.
 import * as v from 'valibot';
-import { asSigned, type DigitRules, type Shown, showNumber } from './display-digits.js';
+import { DecimalTable } from './decimal-table.js';
 import { aboutSchema, nameSchema, wholeNumber } from './schema-words.js';
-import { drawBeside } from './segment-drawing.js';
-import { fontNames, lettersOfSegments, pointBit, segmentFonts, segmentsOfLetters } from './segment-font.js';
+import { fontNames, segmentFonts, segmentsOfLetters } from './segment-font.js';
 import type { Compiled, ContentsKind, Fields, Finding } from './table.js';
 
 const overflowWords = ['dashes', 'blank', 'low-digits'] as const;
@@ -145,7 +144,7 @@ function* letterFindings(contents: DisplayContents, glyphs: ReadonlyMap<string, 
   }
 }
 
-export const decimalDisplay: DisplayContentsKind<DisplayContents> = {
+export const decimalDisplay: ContentsKind<DisplayContents> = {
   kind: 'decimal-display',
   schema,
   compile(contents: DisplayContents, fields: Fields): Compiled {
