@@ -9,7 +9,11 @@ const changed = (path) => (existsSync(join(top, path)) ? statSync(join(top, path
 
 function runOrEnd(program, words, why) {
   console.error(`romkiln: ${why}`);
-  const result = spawnSync(program, words, { cwd: top, stdio: ['ignore', 'ignore', 'inherit'], shell: process.platform === 'win32' });
+  const result = spawnSync(program, words, {
+    cwd: top,
+    stdio: ['ignore', 'ignore', 'inherit'],
+    shell: process.platform === 'win32',
+  });
   if (result.status === 0) return;
   console.error(`romkiln: "${program} ${words.join(' ')}" failed; nothing was started.`);
   process.exit(result.status ?? 1);
@@ -18,10 +22,17 @@ function runOrEnd(program, words, why) {
 const newestSource = () =>
   readdirSync(join(top, 'src'), { recursive: true, withFileTypes: true })
     .filter((entry) => entry.isFile())
-    .reduce((newest, entry) => Math.max(newest, statSync(join(entry.parentPath, entry.name)).mtimeMs), changed('tsconfig.json'));
+    .reduce(
+      (newest, entry) => Math.max(newest, statSync(join(entry.parentPath, entry.name)).mtimeMs),
+      changed('tsconfig.json'),
+    );
 
 if (changed('node_modules/.package-lock.json') < changed('package-lock.json'))
-  runOrEnd('npm', ['ci', '--ignore-scripts', '--no-audit', '--no-fund', '--loglevel=error'], 'installing the packages of package-lock.json ...');
+  runOrEnd(
+    'npm',
+    ['ci', '--ignore-scripts', '--no-audit', '--no-fund', '--loglevel=error'],
+    'installing the packages of package-lock.json ...',
+  );
 if (changed('dist/index.js') < newestSource()) {
   runOrEnd(process.execPath, ['node_modules/typescript/bin/tsc', '-p', '.'], 'building dist ...');
 }

@@ -10,7 +10,9 @@ const port: readonly OptionRow[] = [
   { flags: '--port <path>', help: 'serial port of the writer, or emulated:<bench file>, or emulated (ROMKILN_PORT)' },
   { flags: '--rate <baud>', help: 'fix the rate of the link instead of trying the fast ones' },
 ];
-const chip: readonly OptionRow[] = [{ flags: '--chip <part>', help: 'the part in the socket, or its family (ROMKILN_CHIP)' }];
+const chip: readonly OptionRow[] = [
+  { flags: '--chip <part>', help: 'the part in the socket, or its family (ROMKILN_CHIP)' },
+];
 const writer: readonly OptionRow[] = [
   ...chip,
   ...port,
@@ -18,8 +20,14 @@ const writer: readonly OptionRow[] = [
 ];
 const range: OptionRow = { flags: '--range <range>', help: 'only these addresses, inclusive: 0x100..0x1ff' };
 const rom: OptionRow = { flags: '--rom <name>', help: 'one ROM of a plan that describes several' };
-const format: OptionRow = { flags: '--format <format>', help: 'bin, hex (Intel) or srec (Motorola); else by the file name' };
-const label: OptionRow = { flags: '--label <name>', help: 'what this chip is called on your bench, such as U7, for the book' };
+const format: OptionRow = {
+  flags: '--format <format>',
+  help: 'bin, hex (Intel) or srec (Motorola); else by the file name',
+};
+const label: OptionRow = {
+  flags: '--label <name>',
+  help: 'what this chip is called on your bench, such as U7, for the book',
+};
 
 /** Rows in the order in which a builder meets them. */
 export const commandTable: readonly CommandRow[] = [
@@ -54,7 +62,10 @@ export const commandTable: readonly CommandRow[] = [
     summary: 'explain one address, or the address of some field values, both ways',
     operands: ['<plan>', '<address|field=value...>'],
     options: [rom, ...output],
-    examples: ['romkiln look images/skerry-display.yaml 0x25', 'romkiln look images/skerry-display.yaml reading=128 signed=1'],
+    examples: [
+      'romkiln look images/skerry-display.yaml 0x25',
+      'romkiln look images/skerry-display.yaml reading=128 signed=1',
+    ],
     load: () => import('./look.js'),
   },
   {
@@ -71,7 +82,10 @@ export const commandTable: readonly CommandRow[] = [
       ...writer,
       ...output,
     ],
-    examples: ['romkiln burn clock.hex --chip 28C256 --port /dev/ttyUSB0', 'romkiln burn images/skerry-display.yaml --port emulated'],
+    examples: [
+      'romkiln burn clock.hex --chip 28C256 --port /dev/ttyUSB0',
+      'romkiln burn images/skerry-display.yaml --port emulated',
+    ],
     load: () => import('./burn.js'),
   },
   {
@@ -185,8 +199,15 @@ export const commandTable: readonly CommandRow[] = [
     options: [
       ...chip,
       { flags: '--fill <byte|random>', help: 'what a new chip holds: a byte, or random with the seed (default FF)' },
-      { flags: '--cycle <time>', help: 'true write cycle of the chip, such as 5ms or 200us (default: the longest of its row)' },
-      { flags: '--fault <fault>', help: 'a fault to begin with, such as "A4 open"; may be given several times', many: true },
+      {
+        flags: '--cycle <time>',
+        help: 'true write cycle of the chip, such as 5ms or 200us (default: the longest of its row)',
+      },
+      {
+        flags: '--fault <fault>',
+        help: 'a fault to begin with, such as "A4 open"; may be given several times',
+        many: true,
+      },
       { flags: '--seed <n>', help: 'seed of all that is random on this bench (default 1)' },
       { flags: '--delay <time>', help: 'how late answers reach the host, such as 16ms (default 0)' },
       { flags: '--registers <n>', help: 'address registers fitted: 2 or 3 (default: what the chip needs)' },

@@ -14,11 +14,19 @@ interface SaidError {
 
 const said = (error: unknown): readonly SaidError[] => {
   if (error instanceof ToolErrors) return error.errors.flatMap(said);
-  if (error instanceof ToolError) return [{ code: error.code, message: error.message, note: error.note, exit: error.exit }];
+  if (error instanceof ToolError)
+    return [{ code: error.code, message: error.message, note: error.note, exit: error.exit }];
   if (error instanceof CommanderError) {
-    const message = error.message.replace(/^error: /, '');
+    const message = error.message.replace(/^error: /, '').replace(/\.$/, '');
     const sentence = `${message[0]?.toUpperCase() ?? ''}${message.slice(1)}.`;
-    return [{ code: 'cli.usage', message: sentence, note: '"romkiln <command> --help" shows how it is used.', exit: exit.usage }];
+    return [
+      {
+        code: 'cli.usage',
+        message: sentence,
+        note: '"romkiln <command> --help" shows how it is used.',
+        exit: exit.usage,
+      },
+    ];
   }
   const reason = error instanceof Error ? error.message : String(error);
   return [
@@ -32,7 +40,11 @@ const said = (error: unknown): readonly SaidError[] => {
 };
 
 /** Says what went wrong: sentences on stderr, and with --json one object on stdout. Returns the exit number. */
-export function sayErrors(error: unknown, world: World, how: { readonly json: boolean; readonly command: string }): number {
+export function sayErrors(
+  error: unknown,
+  world: World,
+  how: { readonly json: boolean; readonly command: string },
+): number {
   const errors = said(error);
   for (const e of errors) {
     const lines = (text: string): string => text.split('\n').map(printable).join('\n  ');

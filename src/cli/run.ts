@@ -11,9 +11,16 @@ const operandName = (operand: string): string => operand.replace(/^[<[]|[>\]]$/g
 const usageOf = (row: CommandRow): string => ['romkiln', row.name, ...row.operands, '[options]'].join(' ');
 
 /** Everything wrong with the words of a command, found before anything is done. */
-function complaints(row: CommandRow, operands: readonly string[], strays: readonly string[], known: readonly string[]): ToolError[] {
+function complaints(
+  row: CommandRow,
+  operands: readonly string[],
+  strays: readonly string[],
+  known: readonly string[],
+): ToolError[] {
   const command = row.name;
-  const found: ToolError[] = strays.map((option) => new ToolError('cli.unknown-option', { command, option, near: nearNames(option, known) }));
+  const found: ToolError[] = strays.map(
+    (option) => new ToolError('cli.unknown-option', { command, option, near: nearNames(option, known) }),
+  );
   const many = row.operands.some((o) => o.includes('...'));
   if (!many) {
     for (const argument of operands.slice(row.operands.length))
@@ -21,7 +28,9 @@ function complaints(row: CommandRow, operands: readonly string[], strays: readon
   }
   row.operands.forEach((operand, index) => {
     if (operand.startsWith('<') && operands[index] === undefined)
-      found.push(new ToolError('cli.missing-argument', { command, argument: operandName(operand), usage: usageOf(row) }));
+      found.push(
+        new ToolError('cli.missing-argument', { command, argument: operandName(operand), usage: usageOf(row) }),
+      );
   });
   return found;
 }
@@ -39,7 +48,8 @@ function addCommand(program: Command, row: CommandRow, use: (run: () => Promise<
     .allowExcessArguments(true)
     .argument('[words...]');
   for (const option of row.options) {
-    if (option.many) command.option(option.flags, option.help, (value: string, before: string[] = []) => [...before, value]);
+    if (option.many)
+      command.option(option.flags, option.help, (value: string, before: string[] = []) => [...before, value]);
     else command.option(option.flags, option.help);
   }
   if (row.examples) command.addHelpText('after', `\nExamples:\n${row.examples.map((e) => `  ${e}`).join('\n')}`);
@@ -47,7 +57,12 @@ function addCommand(program: Command, row: CommandRow, use: (run: () => Promise<
     use(async () => {
       const strays = words.filter(isStray);
       const operands = words.filter((w) => !isStray(w));
-      const wrong = complaints(row, operands, strays.map((s) => s.split('=')[0]!), command.options.map((o) => o.long ?? ''));
+      const wrong = complaints(
+        row,
+        operands,
+        strays.map((s) => s.split('=')[0]!),
+        command.options.map((o) => o.long ?? ''),
+      );
       if (wrong.length > 0) throw new ToolErrors(wrong);
       const invocation: Invocation = { world, command: row.name, operands, options: command.opts() };
       return (await row.load()).execute(invocation);
@@ -61,6 +76,9 @@ function commandLine(world: World, use: (run: () => Promise<number>) => void): C
     .version('0.1.0')
     .helpOption('-h, --help', 'show this help')
     .helpCommand(false)
+    .allowExcessArguments(true)
+    .usage('<command> [options]')
+    .configureHelp({ subcommandTerm: (command) => command.name() })
     .exitOverride()
     .configureOutput({
       writeOut: (text) => world.stdout.write(text),
@@ -75,7 +93,10 @@ function commandLine(world: World, use: (run: () => Promise<number>) => void): C
   program.argument('[command]').action((name: string | undefined) => {
     use(async () => {
       if (name !== undefined) {
-        const near = nearNames(name, commandTable.map((c) => c.name));
+        const near = nearNames(
+          name,
+          commandTable.map((c) => c.name),
+        );
         throw new ToolError('cli.unknown-command', { name, near });
       }
       world.stdout.write(program.helpInformation());

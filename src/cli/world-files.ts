@@ -27,7 +27,8 @@ const reasons: Readonly<Record<string, string>> = {
   EMFILE: 'too many files are open',
 };
 const codeOf = (error: unknown): string => (error as { code?: string }).code ?? '';
-const reasonOf = (error: unknown): string => reasons[codeOf(error)] ?? `the system says ${codeOf(error) || String(error)}`;
+const reasonOf = (error: unknown): string =>
+  reasons[codeOf(error)] ?? `the system says ${codeOf(error) || String(error)}`;
 
 const unreadable = (path: string, error: unknown): ToolError =>
   codeOf(error) === 'ENOENT'
@@ -69,7 +70,8 @@ let temporaryCount = 0;
 export const diskFiles: Files = {
   read(path) {
     try {
-      return readFileSync(path);
+      // A Buffer's slice shares memory where an array's copies; readers get the plain kind.
+      return new Uint8Array(readFileSync(path));
     } catch (error) {
       throw unreadable(path, error);
     }

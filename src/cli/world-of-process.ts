@@ -122,10 +122,14 @@ export function worldOfProcess(): World {
     dataFolder: dataFolder(process.env),
     openSerial: async (path, options) => (await import('../link/open-serial.js')).openSerial(path, options),
     listPorts: async () => {
-      const { listPorts } = await import('../link/list-ports.js');
+      const { listPorts } = await import('../link/port-list.js');
       return (await listPorts()).ports.map((p) => ({
         path: p.path,
-        about: [p.manufacturer, p.serialNumber && `serial ${p.serialNumber}`, p.vendorId && `${p.vendorId}:${p.productId}`]
+        about: [
+          p.manufacturer,
+          p.serialNumber && `serial ${p.serialNumber}`,
+          p.vendorId && `${p.vendorId}:${p.productId}`,
+        ]
           .filter(Boolean)
           .join(', '),
       }));

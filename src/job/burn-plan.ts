@@ -30,9 +30,11 @@ async function suspectsOf(writer: Writer, image: Image, blocks: readonly Block[]
   const sums = new Map<number, number>();
   for (const { from, count } of whole) {
     const found = await writer.sums(from, count, size);
-    found.forEach((sum, index) => sums.set(from + index * size, sum));
+    for (const [index, sum] of found.entries()) sums.set(from + index * size, sum);
   }
-  return blocks.filter((b) => !b.whole || sums.get(b.address) !== crc32IsoHdlc(image.bytes.subarray(b.address, b.address + b.count)));
+  return blocks.filter(
+    (b) => !b.whole || sums.get(b.address) !== crc32IsoHdlc(image.bytes.subarray(b.address, b.address + b.count)),
+  );
 }
 
 /** The part of a block that must be loaded: from the first cell that differs to the last, holes filled with what is there. */

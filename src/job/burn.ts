@@ -79,11 +79,20 @@ async function writeAll(writer: Writer, writes: readonly WriteBlock[], options: 
 }
 
 /** A cell at the edge of its life may take at the second try; one retry a block, counted. */
-async function retryFailed(writer: Writer, writes: readonly WriteBlock[], first: Written, options: BurnOptions): Promise<Written> {
+async function retryFailed(
+  writer: Writer,
+  writes: readonly WriteBlock[],
+  first: Written,
+  options: BurnOptions,
+): Promise<Written> {
   const again = writes.map((_, index) => index).filter((index) => first.outcomes[index]?.kind === 'mismatch');
   const stopped = first.outcomes.some((o) => o === undefined || o.kind === 'stopped');
   if (again.length === 0 || stopped || first.interrupted) return first;
-  const second = await writeAll(writer, again.map((index) => writes[index]!), options);
+  const second = await writeAll(
+    writer,
+    again.map((index) => writes[index]!),
+    options,
+  );
   const outcomes = [...first.outcomes];
   again.forEach((index, at) => {
     outcomes[index] = second.outcomes[at] ?? outcomes[index];
@@ -95,16 +104,27 @@ async function retryFailed(writer: Writer, writes: readonly WriteBlock[], first:
  * Carries out a burn plan. `keep` has stored the old bytes before this is called. The verify reads everything the
  * image defines in the range, also where nothing was written.
  */
-export async function burn(writer: Writer, part: Part, image: Image, plan: BurnPlan, options: BurnOptions): Promise<BurnOutcome> {
+export async function burn(
+  writer: Writer,
+  part: Part,
+  image: Image,
+  plan: BurnPlan,
+  options: BurnOptions,
+): Promise<BurnOutcome> {
   const first = await writeAll(writer, plan.writes, options);
   const { outcomes, interrupted } = await retryFailed(writer, plan.writes, first, options);
   const failed = outcomes.flatMap((o) =>
-    o?.kind === 'mismatch' ? [{ address: o.address, wanted: o.wanted, actual: o.actual, before: before(plan.old, o.address) }] : [],
+    o?.kind === 'mismatch'
+      ? [{ address: o.address, wanted: o.wanted, actual: o.actual, before: before(plan.old, o.address) }]
+      : [],
   );
   const blocksWritten = plan.writes.filter((_, index) => outcomes[index]?.kind === 'written');
   const checked = interrupted
     ? null
-    : await verify(writer, part, image, { range: options.range, ...(options.onVerified && { onRead: options.onVerified }) });
+    : await verify(writer, part, image, {
+        range: options.range,
+        ...(options.onVerified && { onRead: options.onVerified }),
+      });
   return {
     verified: checked?.same ?? false,
     written: blocksWritten.length,

@@ -54,12 +54,18 @@ export interface Dumped {
 }
 
 /** Reads a range `passes` times. */
-export async function dump(writer: Writer, part: Part, options: ReadOptions & { readonly passes: number }): Promise<Dumped> {
+export async function dump(
+  writer: Writer,
+  part: Part,
+  options: ReadOptions & { readonly passes: number },
+): Promise<Dumped> {
   const { from, to } = options.range;
   const count = to - from + 1;
   const readings: Uint8Array[] = [];
   for (let pass = 0; pass < options.passes; pass += 1)
-    readings.push(await writer.read(from, count, (done) => options.onRead?.(pass * count + done, options.passes * count)));
+    readings.push(
+      await writer.read(from, count, (done) => options.onRead?.(pass * count + done, options.passes * count)),
+    );
   const last = readings.at(-1)!;
   const unsteady = [];
   for (let i = 0; i < count; i += 1) {

@@ -1,0 +1,2 @@
+// The library's public names.
+export { findPart, parts } from './chip/chip-table.js';

@@ -1,0 +1,105 @@
+// The book: one line for every burn, verify, dump and restore (JSON Lines), so that a chip's history adds up page by page.
+import type { Files } from '../ground/files.js';
+
+export interface BookEntry {
+  /** ISO 8601, UTC. */
+  readonly time: string;
+  readonly command: string;
+  readonly label: string | null;
+  readonly chip: string;
+  readonly image: { readonly name: string; readonly digest: string } | null;
+  readonly writer: { readonly port: string; readonly build: string };
+  /** Pages written, as ranges of page numbers: "0-5,7"; cells where the chip has no page mode. */
+  readonly pages: string;
+  readonly pageBytes: number;
+  readonly skipped: number;
+  readonly retries: number;
+  readonly result: string;
+  readonly exit: number;
+  readonly proven: string;
+}
+
+export interface BookRead {
+  readonly entries: readonly BookEntry[];
+  /** Lines (from 1) that could not be read, with the column where reading stopped; the other lines are still used. */
+  readonly damaged: readonly { readonly line: number; readonly column: number }[];
+}
+
+/** `[0,1,2,5]` as "0-2,5". */
+export function rangesText(numbers: readonly number[]): string {
+  const sorted = [...new Set(numbers)].sort((a, b) => a - b);
+  const ranges: [number, number][] = [];
+  for (const n of sorted) {
+    const last = ranges.at(-1);
+    if (last && last[1] === n - 1) last[1] = n;
+    else ranges.push([n, n]);
+  }
+  return ranges.map(([a, b]) => (a === b ? `${a}` : `${a}-${b}`)).join(',');
+}
+
+/** The ranges of "0-2,5" as pairs, inclusive. */
+export const rangesOf = (text: string): [number, number][] =>
+  text === ''
+    ? []
+    : text.split(',').map((part) => {
+        const [a = 0, b = a] = part.split('-').map(Number);
+        return [a, b];
+      });
+
+/** Adds one line. A line that a crash cut off is ended first, so that it spoils only itself. */
+export function addToBook(files: Files, path: string, entry: BookEntry): void {
+  const before = files.readIfThere(path);
+  const torn = before !== null && before.length > 0 && before.at(-1) !== 0x0a;
+  files.append(path, `${torn ? '\n' : ''}${JSON.stringify(entry)}\n`);
+}
+
+const isEntry = (value: unknown): value is BookEntry => {
+  const e = value as Partial<Record<keyof BookEntry, unknown>> | null;
+  return (
+    typeof e === 'object' &&
+    e !== null &&
+    ['time', 'command', 'chip', 'pages', 'result', 'proven'].every(
+      (k) => typeof e[k as keyof BookEntry] === 'string',
+    ) &&
+    ['pageBytes', 'skipped', 'retries', 'exit'].every((k) => Number.isSafeInteger(e[k as keyof BookEntry])) &&
+    (e.label === null || typeof e.label === 'string') &&
+    (e.image === null || (typeof e.image === 'object' && typeof (e.image as { name?: unknown })?.name === 'string')) &&
+    typeof (e.writer as { port?: unknown } | undefined)?.port === 'string' &&
+    /^(\d+(-\d+)?(,\d+(-\d+)?)*)?$/.test(e.pages as string)
+  );
+};
+
+export function readBook(files: Files, path: string): BookRead {
+  const text = Buffer.from(files.readIfThere(path) ?? new Uint8Array()).toString('utf8');
+  const entries: BookEntry[] = [];
+  const damaged: { line: number; column: number }[] = [];
+  text.split('\n').forEach((line, index) => {
+    if (line.trim() === '') return;
+    let value: unknown;
+    try {
+      value = JSON.parse(line);
+    } catch {
+      value = null;
+    }
+    if (isEntry(value)) entries.push(value);
+    else damaged.push({ line: index + 1, column: 1 });
+  });
+  return { entries, damaged };
+}
+
+/** How often the most-written page was written, and which one it is; counted from every burn in the list. */
+export function mostWritten(entries: readonly BookEntry[]): { readonly page: number; readonly times: number } | null {
+  // Each range is a step up at its start and a step down behind its end; walking the steps in order finds the highest place.
+  const steps = new Map<number, number>();
+  for (const [from, to] of entries.flatMap((e) => rangesOf(e.pages))) {
+    steps.set(from, (steps.get(from) ?? 0) + 1);
+    steps.set(to + 1, (steps.get(to + 1) ?? 0) - 1);
+  }
+  let times = 0;
+  let best: { page: number; times: number } | null = null;
+  for (const [page, step] of [...steps].sort((a, b) => a[0] - b[0])) {
+    times += step;
+    if (times > (best?.times ?? 0)) best = { page, times };
+  }
+  return best;
+}

@@ -1,0 +1,67 @@
+import { describe, expect, it } from 'vitest';
+import { openKeep } from '../../src/job/keep.js';
+import { memoryFiles } from '../support/memory-files.js';
+
+const about = {
+  time: '2026-01-02T03:04:05.000Z',
+  chip: 'AT28C64B',
+  label: null,
+  port: 'emulated',
+  image: 'skerry.hex',
+};
+const runs = [
+  { from: 0, bytes: Uint8Array.of(1, 2, 3) },
+  { from: 64, bytes: Uint8Array.of(4) },
+];
+
+describe('the keep', () => {
+  it('when runs are stored then the same runs come back', () => {
+    const keep = openKeep(memoryFiles(), 'keep');
+    const record = keep.store(about, runs);
+    expect(keep.runsOf(keep.find(record.id))).toEqual(runs);
+    expect(keep.find(record.id.slice(0, 4)).time).toBe(about.time);
+    expect(keep.list().records).toEqual([record]);
+  });
+
+  it('when the same bytes are stored twice then one object holds them', () => {
+    const files = memoryFiles();
+    const keep = openKeep(files, 'keep');
+    keep.store(about, runs);
+    keep.store({ ...about, time: '2026-01-02T03:04:06.000Z' }, runs);
+    expect(files.list('keep/objects')).toHaveLength(1);
+    expect(files.list('keep/records')).toHaveLength(2);
+  });
+
+  it('when the disk refuses then the store says so and nothing is claimed', () => {
+    const files = memoryFiles();
+    files.failing = 'the disk is full';
+    expect(() => openKeep(files, 'keep').store(about, runs)).toThrow(/the disk is full/);
+    expect(openKeep(files, 'keep').list().records).toEqual([]);
+  });
+
+  it('when an object was damaged then it is refused, not restored', () => {
+    const files = memoryFiles();
+    const keep = openKeep(files, 'keep');
+    const record = keep.store(about, runs);
+    files.stored.set(`keep/objects/${record.digest}`, Uint8Array.of(1, 2, 3, 5));
+    expect(() => keep.runsOf(record)).toThrow(/damaged/);
+    // Storing the true bytes again mends the object.
+    keep.store(about, runs);
+    expect(keep.runsOf(record)).toEqual(runs);
+  });
+
+  it('when a record was changed then it is told apart and the others remain', () => {
+    const files = memoryFiles();
+    const keep = openKeep(files, 'keep');
+    const record = keep.store(about, runs);
+    files.stored.set('keep/records/ffff.json', Buffer.from(JSON.stringify({ ...record, chip: 'other' })));
+    files.stored.set('keep/records/eeee.json', Buffer.from('{'));
+    expect(keep.list()).toEqual({ records: [record], damaged: ['keep/records/eeee.json', 'keep/records/ffff.json'] });
+  });
+
+  it('when an id names none or several then it says which it could be', () => {
+    const keep = openKeep(memoryFiles(), 'keep');
+    expect(() => keep.find('')).toThrow(/holds nothing/);
+    expect(() => keep.find('zz')).toThrow(/holds nothing/);
+  });
+});
