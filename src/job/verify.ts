@@ -39,7 +39,7 @@ async function readWhatMatters(writer: Writer, part: Part, image: Image, options
 export async function verify(writer: Writer, part: Part, image: Image, options: ReadOptions): Promise<Verified> {
   const readback = await readWhatMatters(writer, part, image, options);
   const difference = differenceOf(image, readback, options.range);
-  return { same: difference.bytes === 0, difference, readback };
+  return { same: difference.same, difference, readback };
 }
 
 /** Does every cell of the range read FF? An erased cell reads FF (Atmel application note 0544B-10/98). */

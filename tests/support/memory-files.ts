@@ -10,7 +10,7 @@ export interface MemoryFiles extends Files {
 
 export function memoryFiles(initial: Readonly<Record<string, string | Uint8Array>> = {}): MemoryFiles {
   const bytesOf = (data: string | Uint8Array): Uint8Array =>
-    typeof data === 'string' ? Buffer.from(data, 'utf8') : data.slice();
+    new Uint8Array(typeof data === 'string' ? Buffer.from(data, 'utf8') : data);
   const stored = new Map(Object.entries(initial).map(([path, data]) => [path, bytesOf(data)]));
   const files: MemoryFiles = {
     stored,
