@@ -1,0 +1,128 @@
+// A control store by microaddress in the builder's words: one row, one difference, the whole table.
+import type { ListRow, OutputValues } from '../table.js';
+import { busFaultInWords, busFaults } from './bus-traffic.js';
+import { isLine, type MicroField } from './micro-field.js';
+import { destinationsOf } from './micro-flow.js';
+import { actionsOf, type Microprogram, placeOf } from './microprogram.js';
+
+/** "source=vane", "lamp.light", "target=fetch (64)". */
+export function settingInWords(program: Microprogram, field: MicroField, value: number): string {
+  if (isLine(field)) return value === 1 ? field.name : `${field.name}=0`;
+  if (field.holdsAddress) return `${field.name}=${addressInWords(program, value)}`;
+  return field.byValue.get(value)?.name ?? `${field.name}=${value}`;
+}
+
+function addressInWords(program: Microprogram, address: number): string {
+  const label = program.labelAt.get(address);
+  return label === undefined ? `${address}` : `${label} (${address})`;
+}
+
+/** The fields of a word that a row sets, or that differ from 0; "nothing" where there are none. */
+export function wordInWords(program: Microprogram, values: readonly number[], written: ReadonlySet<number>): string {
+  const said = program.fields.flatMap((field, i) => {
+    const shows = written.has(i) || (values[i] !== 0 && !field.holdsAddress);
+    return shows ? [settingInWords(program, field, values[i]!)] : [];
+  });
+  return said.length === 0 ? 'nothing' : said.join(' ');
+}
+
+const none: ReadonlySet<number> = new Set();
+
+/** What one address does, in one line. */
+export function addressInOneLine(program: Microprogram, address: number): string {
+  const where = placeOf(program, address);
+  const row = program.rows.get(address);
+  if (row === undefined) {
+    return program.unused === null
+      ? `${where}: nothing is written here`
+      : `${where}, which no row uses: ${wordInWords(program, program.unused, none)}`;
+  }
+  const goes = destinationsOf(program, row).map((d) =>
+    d.kind === 'address'
+      ? addressInWords(program, d.address)
+      : d.kind === 'dispatch'
+        ? `by ${d.dispatch.name}`
+        : d.kind,
+  );
+  return `${where}: ${wordInWords(program, row.values, row.written)}${goes.length > 0 ? `; goes to ${goes.join(' or ')}` : ''}`;
+}
+
+/** An output of the table that leads to another address: a dispatch table, or the following address. */
+export interface Lead {
+  readonly name: string;
+  readonly to: number | undefined;
+}
+
+/** What one setting of the inputs does: the row, then where the dispatch tables lead. `selectors` says their inputs. */
+export function cellInOneLine(
+  program: Microprogram,
+  address: number,
+  selectors: string,
+  leads: readonly Lead[],
+): string {
+  const said = leads.map(({ name, to }) => `${name} ${to === undefined ? 'anything' : addressInWords(program, to)}`);
+  return `${addressInOneLine(program, address)}${said.length > 0 ? ` | ${selectors}: ${said.join(', ')}` : ''}`;
+}
+
+/**
+ * Which fields and leads differ at one setting, and what that does. `wanted` and `actual` may carry only some bits of a
+ * field.
+ */
+export function differenceInWords(
+  program: Microprogram,
+  address: number,
+  selectors: string,
+  leads: readonly Lead[],
+  wanted: OutputValues,
+  actual: OutputValues,
+): string {
+  const right = program.rows.get(address)?.values ?? program.unused ?? [];
+  // The chips that were not read are taken to be right, so that a field over two chips still has a name for its value.
+  const seen = program.fields.map((_, i) => {
+    const [want, got, whole] = [wanted[i], actual[i], right[i]];
+    return want === undefined || got === undefined ? whole : whole === undefined ? got : whole ^ (want ^ got);
+  });
+  const said = program.fields.flatMap((field, i) => {
+    const [should, is] = [right[i] ?? wanted[i], seen[i]];
+    if (should === undefined || is === undefined || should === is) return [];
+    if (isLine(field))
+      return [`"${field.name}" should be ${should === 1 ? 'on' : 'off'} and is ${is === 1 ? 'on' : 'off'}`];
+    return [`${settingInWords(program, field, should)} is wanted, ${settingInWords(program, field, is)} is there`];
+  });
+  leads.forEach(({ name, to }, i) => {
+    const [want, got] = [wanted[program.fields.length + i], actual[program.fields.length + i]];
+    if (to === undefined || want === undefined || got === undefined || want === got) return;
+    const is = addressInWords(program, to ^ (want ^ got));
+    said.push(`for ${selectors} "${name}" should lead to ${addressInWords(program, to)} and leads to ${is}`);
+  });
+  const before = busFaults(actionsOf(program.fields, right)).map(busFaultInWords);
+  const faults = busFaults(actionsOf(program.fields, seen)).map(busFaultInWords);
+  const consequences = faults.filter((f) => !before.includes(f)).map((f) => `\n  So ${f}.`);
+  return `${placeOf(program, address)}: ${said.join('; ')}.${consequences.join('')}`;
+}
+
+/** Rows under their labels, with the fields that each sets; then the dispatch tables. */
+export function listAddresses(program: Microprogram): readonly ListRow[] {
+  const rows: ListRow[] = [];
+  for (const row of [...program.rows.values()].sort((a, b) => a.address - b.address)) {
+    const label = program.labelAt.get(row.address);
+    if (label !== undefined) rows.push({ level: 0, when: label, does: '' });
+    rows.push({
+      level: 1,
+      when: `${program.address.name} ${row.address}`,
+      does: wordInWords(program, row.values, row.written),
+    });
+  }
+  if (program.unused !== null) {
+    rows.push({ level: 0, when: 'all other addresses', does: wordInWords(program, program.unused, none) });
+  }
+  for (const { name, by, targets } of program.dispatches) {
+    rows.push({ level: 0, when: name, does: '' });
+    targets.forEach((target, value) => {
+      if (target === undefined) return;
+      const when = `${by.name} ${by.names.get(value) ?? value}`;
+      rows.push({ level: 1, when, does: addressInWords(program, target) });
+    });
+  }
+  return rows;
+}

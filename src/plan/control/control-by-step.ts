@@ -1,0 +1,47 @@
+// The kind of contents `control-by-step`: control lines by opcode, step and flags.
+import type { Compiled, ContentsKind, Fields } from '../table.js';
+import { cellInWords, differenceInWords, listSteps, type StepCell, wordInWords } from './step-explanation.js';
+import { stepFindings } from './step-findings.js';
+import { compileProgram } from './step-program.js';
+import { type StepContents, stepSchema } from './step-schema.js';
+import { layOut } from './step-store.js';
+
+/**
+ * Control store by opcode, step and flags. Inputs of its table: the opcode field, the step field, the flags in the order
+ * of `flags`. Outputs: one bit for each control line, in the order of `lines`.
+ */
+export const controlByStep: ContentsKind<StepContents> = {
+  kind: 'control-by-step',
+  schema: stepSchema,
+  compile: compileControlByStep,
+};
+
+function compileControlByStep(contents: StepContents, fields: Fields): Compiled {
+  const { program, findings } = compileProgram(contents, fields);
+  if (program === null) return { table: null, findings };
+  const { opcode, step, space, lines } = program;
+  const rows = layOut(program);
+  const cellOf = (inputs: readonly number[]): StepCell => {
+    let setting = 0;
+    for (let i = 0; i < space.flags.length; i++) setting |= inputs[i + 2]! << space.flags[i]!.shift;
+    return { opcode: inputs[0]!, step: inputs[1]!, setting };
+  };
+  const wordAt = (cell: StepCell) => rows[cell.opcode]!.steps[cell.step]!.words[cell.setting]!;
+  return {
+    findings,
+    table: {
+      inputs: new Map([opcode, step, ...space.flags].map((field) => [field.name, field.bits])),
+      outputs: new Map(lines.map((line) => [line.name, 1])),
+      activeLow: new Set(lines.filter((line) => line.activeLow).map((line) => line.name)),
+      at: (inputs) => wordAt(cellOf(inputs)).values,
+      explain: (inputs) => {
+        const cell = cellOf(inputs);
+        return `${cellInWords(program, rows, cell)}: ${wordInWords(lines, wordAt(cell))}`;
+      },
+      explainDifference: (inputs, wanted, actual) =>
+        differenceInWords(lines, cellInWords(program, rows, cellOf(inputs)), wanted, actual),
+      findings: () => stepFindings(program),
+      list: () => listSteps(program, rows),
+    },
+  };
+}

@@ -1,0 +1,42 @@
+// The following address as an output of its own: a store whose next address stands in a ROM instead of a counter.
+import type { Finding } from '../table.js';
+import { complaints } from './complaints.js';
+import { type Destination, destinationsOf } from './micro-flow.js';
+import { type Microprogram, placeOf } from './microprogram.js';
+
+export interface Following {
+  /** The output that carries it. */
+  readonly name: string;
+  /** The address after `address`; `dispatched` gives the target of a dispatch table for the present inputs. */
+  at(address: number, dispatched: (table: string) => number | undefined): number | undefined;
+  readonly findings: readonly Finding[];
+}
+
+/** Every row must go to exactly one place that the store knows; otherwise hardware has to choose, and no ROM can. */
+export function compileFollowing(name: string, program: Microprogram): Following {
+  const { findings, error } = complaints();
+  const after = new Map<number, Destination>();
+  for (const row of program.rows.values()) {
+    const destinations = destinationsOf(program, row);
+    const [only] = destinations;
+    if (only !== undefined && destinations.length === 1 && only.kind !== 'elsewhere') {
+      after.set(row.address, only);
+      continue;
+    }
+    const what =
+      destinations.length > 1 ? 'several places' : only === undefined ? 'no place' : 'a place outside the store';
+    const message = `${placeOf(program, row.address)}: this row goes to ${what}, so "${name}" has no value.`;
+    const why =
+      'A following address in the store needs one "goes" in each row: next, an address field, a dispatch or a label.';
+    error('following.unclear', message, why, ['program'], { within: row.place });
+  }
+  return {
+    name,
+    findings,
+    at: (address, dispatched) => {
+      const destination = after.get(address);
+      if (destination === undefined || destination.kind === 'elsewhere') return undefined;
+      return destination.kind === 'address' ? destination.address : dispatched(destination.dispatch.name);
+    },
+  };
+}

@@ -1,0 +1,138 @@
+// One row of a microprogram resolved: names of fields, codes and labels become numbers, or are complained about.
+import type { Field, Path } from '../table.js';
+import { type Complaints, nearest } from './complaints.js';
+import { numberIn } from './field-values.js';
+import { isLine, type MicroField } from './micro-field.js';
+import type { Setting, TextPlace } from './microprogram-text.js';
+
+export type RowResolver = (
+  settings: readonly Setting[],
+  at: number,
+  path: Path,
+  row: TextPlace,
+) => { readonly values: readonly number[]; readonly written: ReadonlySet<number> };
+
+/** A function that turns the settings of a row into one value a field. */
+export function rowResolver(
+  fields: readonly MicroField[],
+  address: Field,
+  labels: ReadonlyMap<string, number>,
+  { error }: Complaints,
+): RowResolver {
+  const index = new Map(fields.map((field, i) => [field.name, i]));
+  return (settings, at, path, row) => {
+    const values = new Array<number | undefined>(fields.length).fill(undefined);
+    const written = new Map<number, Setting>();
+    for (const setting of settings) {
+      const within = { line: setting.line, column: setting.column };
+      const i = index.get(setting.name);
+      if (i === undefined) {
+        const message = `There is no field or line "${setting.name}"${nearest(setting.name, index.keys())}.`;
+        error('line.unknown', message, 'The fields of a row are declared under "word".', path, { within });
+        continue;
+      }
+      const earlier = written.get(i);
+      if (earlier !== undefined) {
+        const said = (s: Setting): string => (s.value === null ? `"${s.name}"` : `"${s.name}=${s.value}"`);
+        const message = `${said(earlier)} and ${said(setting)} stand in one row.`;
+        error(
+          'code.two-of-one',
+          message,
+          'A field carries one value at a time; one of them needs a row of its own.',
+          path,
+          { within },
+        );
+        continue;
+      }
+      written.set(i, setting);
+      const value = fieldValue(fields[i]!, setting.value, at, address, labels);
+      if (typeof value === 'number') values[i] = value;
+      else error(value.code, value.message, value.why, path, { within });
+    }
+    fields.forEach((field, i) => {
+      if (written.has(i)) return;
+      const value = field.fallback === null ? null : fieldValue(field, field.fallback, at, address, labels);
+      if (typeof value === 'number') values[i] = value;
+      else if (value === null) {
+        const why =
+          'It has neither a default nor a code 0, so the plan must say it in every row, or give it a "default".';
+        error('field.unset', `This row does not set the field "${field.name}".`, why, path, { within: row });
+      } else
+        error(value.code, `The default of "${field.name}": ${value.message}`, value.why, [
+          'word',
+          field.name,
+          'default',
+        ]);
+    });
+    return { values: values.map((v) => v ?? 0), written: new Set(written.keys()) };
+  };
+}
+
+interface Wrong {
+  readonly code: string;
+  readonly message: string;
+  readonly why: string;
+}
+
+/** The number that `text` means in a field of the row at address `at`. */
+function fieldValue(
+  field: MicroField,
+  text: string | null,
+  at: number,
+  address: Field,
+  labels: ReadonlyMap<string, number>,
+): number | Wrong {
+  const limit = 2 ** field.bits - 1;
+  const takes = `The field "${field.name}" of ${field.bits} bit${field.bits > 1 ? 's' : ''} takes 0 to ${limit}.`;
+  if (text === null) {
+    if (isLine(field)) return 1;
+    const example = [...field.codes.keys()][0] ?? (field.holdsAddress ? 'next' : '1');
+    const message = `The field "${field.name}" stands without a value.`;
+    return {
+      code: 'field.no-value',
+      message,
+      why: `Only a line of one bit can stand alone; write ${field.name}=${example}.`,
+    };
+  }
+  const value = field.holdsAddress
+    ? text === 'next'
+      ? at + 1
+      : text === 'here'
+        ? at
+        : (labels.get(text) ?? numberIn(text))
+    : (field.codes.get(text)?.value ?? numberIn(text));
+  if (value === null) {
+    if (field.holdsAddress) {
+      const message = `There is no label "${text}"${nearest(text, labels.keys())}.`;
+      return { code: 'label.unknown', message, why: 'An address is a label, "next", "here" or a number.' };
+    }
+    const message = `"${text}" is no code of the field "${field.name}"${nearest(text, field.codes.keys())}.`;
+    const known = [...field.codes.keys()].join(', ');
+    return { code: 'code.unknown', message, why: known === '' ? takes : `Its codes are ${known}.` };
+  }
+  if (field.holdsAddress && value >= 2 ** address.bits) {
+    const message = `"${text}" leads to address ${value}, beyond the last one, ${2 ** address.bits - 1}.`;
+    return { code: 'address.beyond', message, why: `The field "${address.name}" has ${address.bits} bits.` };
+  }
+  return value <= limit
+    ? value
+    : { code: 'code.beyond', message: `${value} does not fit the field "${field.name}".`, why: takes };
+}
+
+export function targetOf(
+  text: string | number,
+  address: Field,
+  labels: ReadonlyMap<string, number>,
+  path: Path,
+  { error }: Complaints,
+): number {
+  const value = typeof text === 'number' ? text : (labels.get(text) ?? numberIn(text));
+  if (value === null) {
+    const why = 'A target is a label of the program or an address.';
+    error('label.unknown', `There is no label "${text}"${nearest(String(text), labels.keys())}.`, why, path);
+  } else if (value >= 2 ** address.bits) {
+    const why = `The field "${address.name}" has ${address.bits} bits.`;
+    error('address.beyond', `Address ${value} is beyond the last one, ${2 ** address.bits - 1}.`, why, path);
+  }
+  return value ?? 0;
+}

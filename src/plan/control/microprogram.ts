@@ -1,0 +1,101 @@
+// A microprogram assembled: every row at its address, its fields set to numbers.
+import type { Field, Fields, Finding, Path } from '../table.js';
+import type { AddressContents } from './address-schema.js';
+import type { Action, Buses } from './bus-traffic.js';
+import { type Complaints, complaints, nearest } from './complaints.js';
+import { compileDispatches, type Dispatch } from './dispatch-table.js';
+import { isLine, type MicroField, microFields } from './micro-field.js';
+import { checkFlowWords } from './micro-flow.js';
+import { type RowResolver, rowResolver, targetOf } from './micro-row.js';
+import { placeRows, programPath, rowForm } from './microprogram-layout.js';
+import { readMicroprogram, type TextPlace } from './microprogram-text.js';
+
+export interface MicroRow {
+  readonly address: number;
+  readonly place: TextPlace;
+  /** One value a field. */
+  readonly values: readonly number[];
+  /** Fields that the row sets itself. */
+  readonly written: ReadonlySet<number>;
+}
+
+export interface Microprogram {
+  readonly address: Field;
+  readonly fields: readonly MicroField[];
+  readonly buses: Buses;
+  /** Label to address. */
+  readonly labels: ReadonlyMap<string, number>;
+  /** Address to its first label. */
+  readonly labelAt: ReadonlyMap<number, string>;
+  /** Rows by address. */
+  readonly rows: ReadonlyMap<number, MicroRow>;
+  /** What stands at all other addresses; null where nothing is said. */
+  readonly unused: readonly number[] | null;
+  readonly dispatches: readonly Dispatch[];
+  /** Where the store begins after a reset. */
+  readonly start: number;
+}
+
+/** What the chosen codes and lines of a row do. */
+export const actionsOf = (fields: readonly MicroField[], values: readonly (number | undefined)[]): readonly Action[] =>
+  fields.flatMap((field, i) => {
+    const value = values[i];
+    if (value === undefined) return [];
+    return isLine(field) ? (value === 1 ? [field.asserted] : []) : (field.byValue.get(value) ?? []);
+  });
+
+/** The program and every mistake met on the way; null where the address field is unknown. */
+export function assemble(
+  contents: AddressContents,
+  plan: Fields,
+): { readonly program: Microprogram | null; readonly findings: readonly Finding[] } {
+  const complaining = complaints();
+  const address = plan.get(contents.address);
+  if (address === undefined) {
+    const message = `There is no field "${contents.address}"${nearest(contents.address, plan.keys())}.`;
+    const known = [...plan.keys()].join(', ') || 'none yet';
+    complaining.error('field.unknown', message, `Declare it under "fields"; the fields are ${known}.`, ['address']);
+    return { program: null, findings: complaining.findings };
+  }
+  const buses: Buses = new Map(Object.entries(contents.buses ?? {}).map(([n, b]) => [n, b.undriven ?? 'unknown']));
+  const fields = microFields(contents, buses, complaining);
+  const placed = placeRows(readMicroprogram(contents.program), address, complaining);
+  const { labels } = placed;
+  const valuesOf = rowResolver(fields, address, labels, complaining);
+  const rows = new Map<number, MicroRow>();
+  for (const [at, statement] of placed.rows) {
+    const { values, written } = valuesOf(statement.settings, at, programPath, statement);
+    rows.set(at, { address: at, place: { line: statement.line, column: statement.column }, values, written });
+  }
+  const target = (text: string | number, path: Path): number => targetOf(text, address, labels, path, complaining);
+  const program: Microprogram = {
+    ...{ address, fields, buses, labels, rows },
+    labelAt: new Map([...labels].reverse().map(([label, at]) => [at, label])),
+    unused: unusedWord(contents, valuesOf, complaining),
+    dispatches: compileDispatches(contents, plan, address, target, complaining),
+    start: contents.start === undefined ? 0 : target(contents.start, ['start']),
+  };
+  checkFlowWords(program, complaining);
+  return { program, findings: complaining.findings };
+}
+
+function unusedWord(contents: AddressContents, valuesOf: RowResolver, { error }: Complaints): readonly number[] | null {
+  const text = contents.unused ?? 'undefined';
+  if (text === 'undefined') return null;
+  const [row] = readMicroprogram(text);
+  const settings = row?.kind === 'row' ? row.settings : [];
+  if (row !== undefined && row.kind !== 'row') {
+    error('row.wrong', 'What unused addresses hold cannot be read as a row.', rowForm, ['unused']);
+  }
+  return valuesOf(settings, 0, ['unused'], { line: 0, column: 0 }).values;
+}
+
+/** "place 66 (measure + 2)": an address by the nearest label before it, with only rows between. */
+export function placeOf(program: Microprogram, address: number): string {
+  const name = `${program.address.name} ${address}`;
+  for (let at = address; at >= 0 && program.rows.has(at); at--) {
+    const label = program.labelAt.get(at);
+    if (label !== undefined) return `${name} (${label}${at === address ? '' : ` + ${address - at}`})`;
+  }
+  return name;
+}

@@ -1,0 +1,59 @@
+// The names in a control store by step: flags with their values, and control lines, each looked up or complained about.
+import type { Path } from '../table.js';
+import { type Complaints, nearest } from './complaints.js';
+import type { Line } from './control-word.js';
+import { valuesIn } from './field-values.js';
+import { type FlagSpace, type Settings, valueIn } from './flag-settings.js';
+import type { Condition } from './step-schema.js';
+
+export interface StepNames {
+  /** Complains where `name` is no flag. */
+  checkFlag(name: string, path: Path, onKey: boolean): boolean;
+  /** The settings of the flags in which a condition holds; every setting where there is none. */
+  settingsOf(condition: Condition | undefined, path: Path): Settings;
+  /** Indexes of the lines that a step names. */
+  linesIn(names: string | readonly string[] | undefined, path: Path): readonly number[];
+}
+
+export function stepNames(space: FlagSpace, lines: readonly Line[], { error }: Complaints): StepNames {
+  const flagNames = space.flags.map((flag) => flag.name);
+  const lineIndex = new Map(lines.map((line, index) => [line.name, index]));
+
+  const checkFlag = (name: string, path: Path, onKey: boolean): boolean => {
+    if (flagNames.includes(name)) return true;
+    const message = `"${name}" is no flag of this control store${nearest(name, flagNames)}.`;
+    const known = flagNames.length > 0 ? flagNames.join(', ') : 'none: name them under "flags"';
+    error('flag.unknown', message, `The flags of this control store are ${known}.`, path, { onKey });
+    return false;
+  };
+
+  const settingsOf = (condition: Condition | undefined, path: Path): Settings => {
+    const settings = new Uint8Array(space.size).fill(1);
+    for (const [name, spec] of Object.entries(condition ?? {})) {
+      if (!checkFlag(name, [...path, name], true)) continue;
+      const flag = space.flags.find((f) => f.name === name)!;
+      const values = valuesIn(spec, flag);
+      if (typeof values === 'string') {
+        const why = 'A condition compares a flag with values that its wires can carry.';
+        error('flag.value', `The condition on "${name}" can never hold: ${values}.`, why, [...path, name]);
+        continue;
+      }
+      for (let s = 0; s < space.size; s++) if (!values.includes(valueIn(flag, s))) settings[s] = 0;
+    }
+    return settings;
+  };
+
+  const linesIn = (names: string | readonly string[] | undefined, path: Path): readonly number[] => {
+    const list = typeof names === 'string' ? names.split(/[\s,]+/).filter((n) => n !== '') : (names ?? []);
+    return list.flatMap((name, i) => {
+      const index = lineIndex.get(name);
+      if (index !== undefined) return [index];
+      const message = `There is no control line "${name}"${nearest(name, lineIndex.keys())}.`;
+      const why = 'Every line that a step asserts is declared under "lines", with what it drives or loads.';
+      error('line.unknown', message, why, typeof names === 'string' ? path : [...path, i]);
+      return [];
+    });
+  };
+
+  return { checkFlag, settingsOf, linesIn };
+}

@@ -1,0 +1,125 @@
+// From the contents of a control store by step to its program: fields, lines, and every step resolved to words.
+import type { Field, Fields, Finding, Path } from '../table.js';
+import { type Buses, unknownBuses } from './bus-traffic.js';
+import { type Complaints, complaints, nearest } from './complaints.js';
+import { type Line, lineOf, type Word, type WordPool, wordPool } from './control-word.js';
+import { bitsOf, type FlagSpace, flagSpace, type Settings } from './flag-settings.js';
+import { compileInstructions, type Instruction, type Unused, unusedOpcodes } from './step-instructions.js';
+import { type StepNames, stepNames } from './step-names.js';
+import type { StepContents } from './step-schema.js';
+import { type Step, stepWords } from './step-words.js';
+
+export interface StepProgram {
+  readonly opcode: Field;
+  readonly step: Field;
+  readonly space: FlagSpace;
+  /** Settings of the flags that the plan does not call impossible. */
+  readonly possible: Settings;
+  /** Flags that can change at any moment, as bits of a setting. */
+  readonly restless: number;
+  readonly buses: Buses;
+  readonly lines: readonly Line[];
+  readonly pool: WordPool;
+  readonly first: readonly Step[];
+  readonly instructions: readonly Instruction[];
+  /** What the steps hold that no instruction uses. */
+  readonly emptyStep: Word;
+  readonly unused: Unused;
+}
+
+/** The program and every mistake met on the way; null where the fields that it stands on are unknown. */
+export function compileProgram(
+  contents: StepContents,
+  fields: Fields,
+): { readonly program: StepProgram | null; readonly findings: readonly Finding[] } {
+  const complaining = complaints();
+  const used = usedFields(contents, fields, complaining);
+  if (used === null) return { program: null, findings: complaining.findings };
+
+  const space = flagSpace(used.flags);
+  const lines = Object.entries(contents.lines).map(([name, spec]) => lineOf(name, spec, space));
+  const names = stepNames(space, lines, complaining);
+  const buses: Buses = new Map(Object.entries(contents.buses ?? {}).map(([n, b]) => [n, b.undriven ?? 'unknown']));
+  checkMeanings(contents, lines, buses, names, complaining);
+
+  const pool = wordPool(lines);
+  const possible = possibleSettings(contents, space, names);
+  const resolve = (spec: Parameters<typeof stepWords>[0], path: Path): Step =>
+    stepWords(spec, path, names, pool, possible, complaining);
+  const first = (contents.first ?? []).map((spec, i) => resolve(spec, ['first', i]));
+  const instructions = compileInstructions(contents, used.opcode, used.step, resolve, complaining);
+  const restart = lines.findIndex((line) => line.steps === 'restart');
+  const emptyWord = (what: string, path: Path): Word => {
+    if (what === 'undefined') return pool.unsaid;
+    if (what === 'restart' && restart < 0) {
+      const why = 'Give the line that takes the step counter back to 0 "steps: restart" under "lines".';
+      complaining.error('line.no-restart', 'No line of this control store restarts the step counter.', why, path);
+    }
+    return pool.word(what === 'restart' && restart >= 0 ? [restart] : []);
+  };
+  const emptyStep = emptyWord(contents.unused?.steps ?? 'idle', ['unused', 'steps']);
+  const unused = unusedOpcodes(contents, instructions, restart >= 0, emptyStep, emptyWord, complaining);
+  const steady = contents.steady ?? [];
+  const restless = space.flags.filter((f) => !steady.includes(f.name)).reduce((bits, f) => bits | bitsOf(f), 0);
+  return {
+    program: {
+      opcode: used.opcode,
+      step: used.step,
+      ...{ space, possible, restless, buses, lines, pool, first, instructions, emptyStep, unused },
+    },
+    findings: complaining.findings,
+  };
+}
+
+interface UsedFields {
+  readonly opcode: Field;
+  readonly step: Field;
+  readonly flags: readonly Field[];
+}
+
+function usedFields(contents: StepContents, fields: Fields, { findings, error }: Complaints): UsedFields | null {
+  const taken = new Set<string>();
+  const take = (name: string, path: Path): Field | null => {
+    const field = fields.get(name) ?? null;
+    if (field === null) {
+      const known = [...fields.keys()].join(', ');
+      const why = `Declare it under "fields"${known === '' ? '' : `; the fields so far are ${known}`}.`;
+      error('field.unknown', `There is no field "${name}"${nearest(name, fields.keys())}.`, why, path);
+    } else if (taken.has(name)) {
+      const why = 'The opcode, the step and each flag are fields of their own.';
+      error('field.twice', `The field "${name}" is used twice.`, why, path);
+    }
+    taken.add(name);
+    return field;
+  };
+  const opcode = take(contents.opcode, ['opcode']);
+  const step = take(contents.step, ['step']);
+  const flags = (contents.flags ?? []).flatMap((name, i) => take(name, ['flags', i]) ?? []);
+  return findings.length > 0 || opcode === null || step === null ? null : { opcode, step, flags };
+}
+
+/** Complains about flags and buses that `lines` and `steady` name and that do not exist. */
+function checkMeanings(
+  contents: StepContents,
+  lines: readonly Line[],
+  buses: Buses,
+  names: StepNames,
+  { add }: Complaints,
+): void {
+  const checkAll = (flags: string | readonly string[] | undefined, path: Path): void => {
+    if (typeof flags === 'string') names.checkFlag(flags, path, false);
+    else for (const [i, flag] of (flags ?? []).entries()) names.checkFlag(flag, [...path, i], false);
+  };
+  checkAll(contents.steady, ['steady']);
+  for (const [line, { changes }] of Object.entries(contents.lines)) checkAll(changes, ['lines', line, 'changes']);
+  add(unknownBuses(lines, buses, (index, key) => ['lines', lines[index]!.name, key]));
+}
+
+function possibleSettings(contents: StepContents, space: FlagSpace, names: StepNames): Settings {
+  const possible = new Uint8Array(space.size).fill(1);
+  (contents.impossible ?? []).forEach((condition, i) => {
+    const never = names.settingsOf(condition, ['impossible', i]);
+    for (let s = 0; s < never.length; s++) if (never[s] === 1) possible[s] = 0;
+  });
+  return possible;
+}
