@@ -11,6 +11,8 @@ export interface OpenPortOptions extends LinkOptions {
   readonly path: string;
   readonly binding: BindingInterface;
   readonly clock: Clock;
+  /** Called once when the port has ended, however it ended; not when it could not be opened. */
+  readonly ended?: () => void;
 }
 
 /** A device may never report that it is closed (measured and reported for drains after lost writes). */
@@ -47,7 +49,7 @@ class StreamLink implements Link {
   // The listeners are there before the port opens: an `error` event without a listener ends the process.
   constructor(
     private readonly stream: SerialPortStream,
-    options: OpenPortOptions,
+    private readonly options: OpenPortOptions,
     newParser: () => ReadlineParser,
   ) {
     this.path = options.path;
@@ -115,6 +117,7 @@ class StreamLink implements Link {
   #end(): void {
     if (this.#ended) return;
     this.#ended = true;
+    this.options.ended?.();
     // The event's own argument cannot tell: after a failed write the first close carries no error.
     this.#listener.closed(this.#closing ? null : this.#gone());
   }

@@ -10,8 +10,8 @@ export interface SocatPair {
   /** The path of the other end. */
   readonly far: string;
   readonly socat: ChildProcess;
-  /** Writes at the far end; resolves when the system took it. */
-  write(text: string): Promise<void>;
+  /** Writes at the far end; resolves when the system took it: true, or false when socat is gone. */
+  write(text: string): Promise<boolean>;
   /** What came out at the far end so far. */
   heard(): string;
   /** Ends socat and removes its files. Safe to call twice. */
@@ -39,7 +39,7 @@ export async function socatPair(): Promise<SocatPair> {
     host,
     far,
     socat,
-    write: (text) => new Promise((resolve) => out.write(text, 'latin1', () => resolve())),
+    write: (text) => new Promise((resolve) => out.write(text, 'latin1', (error) => resolve(!error))),
     heard: () => heard,
     end: () => {
       socat.kill('SIGKILL');
