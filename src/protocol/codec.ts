@@ -51,7 +51,7 @@ export function encodeRequest(seq: number, request: Request): string {
   const fields = requestWords[request.word].fields.map((row) => {
     const text = row.kind.write(values[row.key]!);
     if (row.kind.read(text, { echo: Infinity }) === undefined) {
-      throw new Error(`${request.word} cannot be sent with ${row.name} = ${printable(text)}`);
+      throw new Error(`broken promise: ${request.word} cannot be sent with ${row.name} = ${printable(text)}`);
     }
     return text;
   });

@@ -34,7 +34,7 @@ const word = (fields: readonly FieldRow[], ok: readonly FieldRow[] = [], lines: 
 
 const any = number(0, 0xffffffff);
 const address = field('a', 'address', any);
-const count = field('n', 'count', any);
+const count = field('n', 'count', number(1, 0xffffffff));
 const powerOfTwo = (value: number): boolean => (value & (value - 1)) === 0;
 /** What one write cycle may take; 1 is a chip that is written cell by cell. */
 const pageSizes: readonly number[] = [0x1, 0x10, 0x20, 0x40, 0x80, 0x100];
@@ -74,7 +74,7 @@ export const requestWords: { readonly [Word in RequestWord]: WordRow } = {
   registers: word([], [field('n', 'count', any)]),
   presence: word([address], [field('mask', 'mask', number(0, 0xff))]),
   read: word([address, count], [field('sum', 'sum', fixed(8))], 'data'),
-  sum: word([address, count, field('page', 'page', number(0x1, 0xffffffff))], [count], 'sums'),
+  sum: word([address, count, field('page', 'page', number(0x1, 0x1000))], [count], 'sums'),
   write: word([
     address,
     field(
@@ -86,7 +86,11 @@ export const requestWords: { readonly [Word in RequestWord]: WordRow } = {
   protect: word([]),
   unprotect: word([]),
   hold: word(
-    [address, field('control', 'control', number(0, 7)), field('data', 'data', held)],
+    [
+      field('a', 'address', number(0, 0xffffff)),
+      field('control', 'control', number(0, 7)),
+      field('data', 'data', held),
+    ],
     [field('bus', 'bus', number(0, 0xff))],
   ),
   stop: word([]),

@@ -14,6 +14,7 @@ import type { Answer, Request } from '../../src/protocol/message.js';
 import { badLines, workedLines } from './protocol-page.js';
 
 const address = fc.nat({ max: 0xffffff });
+const count = fc.integer({ min: 1, max: 0x1000000 });
 const bytes = (maxLength: number) => fc.uint8Array({ minLength: 1, maxLength });
 
 const anyRequest: fc.Arbitrary<Request> = fc.oneof(
@@ -36,8 +37,8 @@ const anyRequest: fc.Arbitrary<Request> = fc.oneof(
     protection: fc.constantFrom('none' as const, 'codes' as const, 'prefix' as const),
   }),
   fc.record({ word: fc.constant('presence' as const), address }),
-  fc.record({ word: fc.constant('read' as const), address, count: address }),
-  fc.record({ word: fc.constant('sum' as const), address, count: address, page: fc.integer({ min: 1, max: 0x100 }) }),
+  fc.record({ word: fc.constant('read' as const), address, count }),
+  fc.record({ word: fc.constant('sum' as const), address, count, page: fc.integer({ min: 1, max: 0x1000 }) }),
   fc.record({ word: fc.constant('write' as const), address, bytes: bytes(0x100) }),
   fc.record({
     word: fc.constant('hold' as const),
@@ -137,7 +138,11 @@ describe('bad lines', () => {
     ['hold', ['0', '8', '-'], '2'],
     ['hold', ['0', '7', 'F'], '3'],
     ['hold', ['0', '7', '0FF'], '3'],
+    ['hold', ['1000000', '7', '-'], '1'],
+    ['read', ['0', '0'], '2'],
+    ['sum', ['0', '0', '40'], '2'],
     ['sum', ['0', '40', '0'], '3'],
+    ['sum', ['0', '2000', '2000'], '3'],
   ];
   for (const [word, fields, index] of fieldCases) {
     test(`when ${word} comes with "${fields.join(' ')}" then field ${index} is refused`, () => {

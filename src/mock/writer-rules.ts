@@ -1,0 +1,57 @@
+// The demands of firmware-protocol.md that the mock writer keeps, each as one value, so that each can be broken on purpose.
+import { crc32IsoHdlc } from '../ground/check-sums.js';
+import { protocolCounts, protocolTimes, windowOf } from '../protocol/limits.js';
+
+export const lawfulRules = {
+  /** What is made of a line, without its LF, before it is read. */
+  hear: (line: string): string => line,
+  /** What is made of an answer, without its LF, before it is sent; null keeps it back. */
+  say: (line: string): string | null => line,
+  answersEmptyLine: false,
+  /** Answers to one line that is too long. */
+  refusalsOfLongLine: 1,
+  longestLine: (limit: number): number => limit,
+  refusalOfLongLine: 0x2,
+  greets: true,
+  greetingSeq: 0,
+  steadyNonce: true,
+  answerDelayMs: 0.1,
+  needsChip: true,
+  takesRate: (baud: number, rates: readonly number[]): boolean => rates.includes(baud),
+  changesRate: true,
+  rateTrialMs: protocolTimes.rateTrialMs as number,
+  idleRateMs: protocolTimes.idleRateMs as number,
+  seesEmptySocket: true,
+  refusesBeyondChip: true,
+  dataBytes: protocolCounts.dataBytes as number,
+  sumsPerLine: protocolCounts.sumsPerLine as number,
+  sumOf: crc32IsoHdlc,
+  countsPages: true,
+  refusesCrookedSums: true,
+  refusesWhileStreaming: true,
+  stopsStream: true,
+  refusesWhileBlocksWait: true,
+  identifiesWhileBlocksWait: true,
+  window: windowOf,
+  keepsOrder: true,
+  /** A refused block leaves the next ones alone. */
+  eachBlockOnItsOwn: true,
+  absorbsRepeats: true,
+  rememberedBlocks: protocolCounts.rememberedBlocks as number,
+  chipClearsMemory: true,
+  memoryLooksAtCheck: true,
+  refusesBadBlocks: true,
+  compares: true,
+  skipsEqualCells: true,
+  waitsOutLimit: true,
+  dropsBlocksAtStop: true,
+  saysDropped: true,
+  refusesCodesWithoutProtection: true,
+  sendsCodes: true,
+  sendsPrefix: true,
+  refusesUnsafeHold: true,
+  drivesHeldData: true,
+  pullsHeldData: true,
+};
+
+export type WriterRules = typeof lawfulRules;
