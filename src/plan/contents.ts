@@ -1,0 +1,56 @@
+// The kinds of contents, and how contents of any kind are compiled.
+import { nearNames } from '../ground/near-names.js';
+import { bankContents } from './bank-table.js';
+import { decimalDisplay } from './decimal-display.js';
+import { functionContents } from './function-table.js';
+import { checkShape } from './schema-mistake.js';
+import type { Compiled, ContentsKind, Fields, Finding, Path } from './table.js';
+import { truthTable } from './truth-table.js';
+import { bitsOf, widestInputs } from './value-grid.js';
+
+/** Kinds differ in what their compilers take; each is handed only what its own schema passed. */
+const anyKind = <C>(kind: ContentsKind<C>): ContentsKind<never> => kind as unknown as ContentsKind<never>;
+
+export const contentsKinds: readonly ContentsKind<never>[] = [
+  anyKind(decimalDisplay),
+  anyKind(truthTable),
+  anyKind(functionContents),
+  anyKind(bankContents(compileContents)),
+];
+
+/** Compiles contents of any kind; paths of findings count from the contents. */
+export function compileContents(contents: unknown, fields: Fields): Compiled {
+  const failed = (message: string, why: string, path: Path): Compiled => ({
+    table: null,
+    findings: [{ severity: 'error', code: 'contents.kind', message, why, path }],
+  });
+  const names = contentsKinds.map((k) => k.kind);
+  const list = `Kinds are: ${names.join(', ')}.`;
+  if (typeof contents !== 'object' || contents === null || Array.isArray(contents)) {
+    return failed('The contents are not a map of keys.', `Begin them with "kind:". ${list}`, []);
+  }
+  const written = (contents as { kind?: unknown }).kind;
+  const kind = contentsKinds.find((k) => k.kind === written);
+  if (!kind) {
+    if (written === undefined) return failed('The contents do not say their kind.', list, []);
+    const near = nearNames(String(written), names)[0];
+    return failed(`There is no kind of contents "${written}".`, near ? `Did you mean "${near}"?` : list, ['kind']);
+  }
+  const { output, findings } = checkShape(kind.schema, contents);
+  if (output === null) return { table: null, findings };
+  return bounded(kind.compile(output as never, fields));
+}
+
+/** Tables are looked through whole, so their inputs are kept to what a chip could take. */
+function bounded(compiled: Compiled): Compiled {
+  const bits = compiled.table ? bitsOf(compiled.table.inputs) : 0;
+  if (bits <= widestInputs) return compiled;
+  const tooWide: Finding = {
+    severity: 'error',
+    code: 'contents.too-wide',
+    message: `The fields of these contents are ${bits} bits wide together.`,
+    why: `At most ${widestInputs} bits can be worked with; the largest chips have 19 address lines.`,
+    path: [],
+  };
+  return { table: null, findings: [...compiled.findings, tooWide] };
+}

@@ -1,0 +1,150 @@
+// Contents `function`, of module plans only: a function of the fields says what the outputs are.
+import * as v from 'valibot';
+import { printable } from '../ground/byte-text.js';
+import { aboutSchema, nameSchema, outputsSchema, widthsOf } from './schema-words.js';
+import { sayDifferences, sayOutputs, saySetting } from './setting-words.js';
+import type { Compiled, ContentsKind, Fields, Finding, ListRow, OutputValues, Table } from './table.js';
+import { bitsOf, ValueGrid, widestInputs } from './value-grid.js';
+
+/** Fields by name in; outputs by name out, or one number where there is one output. Left out or undefined = don't care. */
+export type PlanFunction = (
+  setting: Readonly<Record<string, number>>,
+) => number | undefined | Readonly<Record<string, number | undefined>>;
+
+const schema = v.strictObject({
+  kind: v.literal('function'),
+  about: aboutSchema,
+  outputs: outputsSchema,
+  /** Fields that the function reads; all where not given. */
+  reads: v.optional(v.array(nameSchema)),
+  at: v.custom<PlanFunction>((value) => typeof value === 'function', 'a function, in a plan that is a module'),
+});
+
+type Contents = v.InferOutput<typeof schema>;
+
+class FunctionTable implements Table {
+  readonly activeLow = new Set<string>();
+  readonly #grid: ValueGrid;
+  readonly #findings: Finding[] = [];
+
+  constructor(
+    readonly contents: Contents,
+    readonly inputs: ReadonlyMap<string, number>,
+    readonly outputs: ReadonlyMap<string, number>,
+    readonly fields: Fields,
+  ) {
+    this.#grid = new ValueGrid(inputs, outputs);
+    this.#evaluate();
+  }
+
+  /** Calls the function once for every setting, so that its mistakes are known before anything is built. */
+  #evaluate(): void {
+    const names = [...this.inputs.keys()];
+    const outputs = [...this.outputs].map(([name, bits], k) => ({
+      name,
+      most: 2 ** bits - 1,
+      column: this.#grid.column(k),
+    }));
+    const widths = [...this.inputs.values()];
+    const setting = new Array<number>(names.length);
+    for (let cell = 0; cell < this.#grid.size; cell++) {
+      const fields: Record<string, number> = {};
+      for (let k = names.length - 1, rest = cell; k >= 0; k--) {
+        setting[k] = rest & (2 ** widths[k]! - 1);
+        rest >>= widths[k]!;
+      }
+      for (let k = 0; k < names.length; k++) fields[names[k]!] = setting[k]!;
+      let result: ReturnType<PlanFunction>;
+      try {
+        result = this.contents.at(fields);
+      } catch (error) {
+        const said = error instanceof Error ? error.message : String(error);
+        this.#fail(cell, `throws "${printable(said.slice(0, 200))}"`);
+        return;
+      }
+      for (const { name, most, column } of outputs) {
+        const value =
+          typeof result === 'object' && result !== null ? result[name] : outputs.length === 1 ? result : Number.NaN;
+        if (value === undefined) continue;
+        if (Number.isInteger(value) && value >= 0 && value <= most) column[cell] = value;
+        else {
+          this.#fail(
+            cell,
+            `gives ${typeof value === 'number' && outputs.length > 1 && typeof result !== 'object' ? 'one number for several outputs' : `${name} ${printable(String(value).slice(0, 50))}`}`,
+          );
+          return;
+        }
+      }
+    }
+  }
+
+  #fail(cell: number, what: string): void {
+    const setting = saySetting(this.inputs.keys(), this.#grid.settingOf(cell), this.fields);
+    const ranges = [...this.outputs].map(([name, bits]) => `${name} 0 to ${2 ** bits - 1}`).join(', ');
+    this.#findings.push({
+      severity: 'error',
+      code: 'function.value',
+      message: `The function ${what} at ${setting}.`,
+      why: `It gives whole numbers, or undefined for don't care: ${ranges}.`,
+      path: ['at'],
+    });
+  }
+
+  at(inputs: readonly number[]): OutputValues {
+    return this.#grid.at(this.#grid.indexOf(inputs));
+  }
+
+  explain(inputs: readonly number[]): string {
+    return `${saySetting(this.inputs.keys(), inputs, this.fields)}: ${sayOutputs(this.outputs, this.at(inputs))}`;
+  }
+
+  explainDifference(inputs: readonly number[], wanted: OutputValues, actual: OutputValues): string {
+    return `${saySetting(this.inputs.keys(), inputs, this.fields)}: ${sayDifferences(this.outputs, wanted, actual)}`;
+  }
+
+  findings(): readonly Finding[] {
+    return this.#findings;
+  }
+
+  list(): readonly ListRow[] {
+    return Array.from({ length: this.#grid.size }, (_, cell) => ({
+      level: 0,
+      when: saySetting(this.inputs.keys(), this.#grid.settingOf(cell), this.fields),
+      does: sayOutputs(this.outputs, this.#grid.at(cell)),
+    }));
+  }
+}
+
+export const functionContents: ContentsKind<Contents> = {
+  kind: 'function',
+  schema,
+  compile(contents: Contents, fields: Fields): Compiled {
+    const findings: Finding[] = [];
+    const reads = contents.reads ?? [...fields.keys()];
+    for (const [i, name] of reads.entries()) {
+      if (fields.has(name)) continue;
+      findings.push({
+        severity: 'error',
+        code: 'field.unknown',
+        message: `There is no field "${name}".`,
+        why: `Known are: ${[...fields.keys()].join(', ') || 'none'}.`,
+        path: ['reads', i],
+      });
+    }
+    const inputs = new Map(
+      reads.flatMap((name) => (fields.has(name) ? [[name, fields.get(name)!.bits] as const] : [])),
+    );
+    const bits = bitsOf(inputs);
+    if (bits > widestInputs) {
+      findings.push({
+        severity: 'error',
+        code: 'contents.too-wide',
+        message: `The fields that the function reads are ${bits} bits wide together.`,
+        why: `At most ${widestInputs} bits can be worked with; say under "reads" which fields it needs.`,
+        path: [],
+      });
+    }
+    if (findings.length > 0) return { table: null, findings };
+    return { table: new FunctionTable(contents, inputs, widthsOf(contents.outputs), fields), findings };
+  },
+};

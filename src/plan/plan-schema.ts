@@ -1,0 +1,40 @@
+// The outer shape of a plan: its fields, its ROMs and their pins. Contents have schemas of their own, one a kind.
+import * as v from 'valibot';
+import { aboutSchema, nameSchema, wholeNumber, widthSchema } from './schema-words.js';
+
+const detailedField = v.strictObject({
+  bits: widthSchema,
+  scanned: v.optional(v.boolean('true or false'), false),
+  /** The builder's names for single values: `{ raw: 0, signed: 1 }`. */
+  names: v.optional(v.record(nameSchema, wholeNumber(0, 2 ** 24 - 1)), {}),
+  about: aboutSchema,
+});
+
+export const fieldSchema = v.union(
+  [widthSchema, detailedField],
+  'a width in bits, or { bits: 2, scanned: true, names: {...} }',
+);
+
+const pinsSchema = v.union([v.string(), v.array(v.string())], 'pins, e.g. A3 or [A0, A4..A7]');
+
+export const romSchema = v.strictObject({
+  about: aboutSchema,
+  chip: v.string('the name of a part, e.g. 28C16'),
+  address: v.record(v.string(), pinsSchema),
+  data: v.record(v.string(), pinsSchema),
+  fixed: v.optional(v.record(nameSchema, v.union([v.number(), v.string()], 'a value of the field')), {}),
+  /** Contents of this ROM alone, in place of the plan's. Checked by kind. */
+  contents: v.optional(v.unknown()),
+});
+
+export type RawRom = v.InferOutput<typeof romSchema>;
+
+/** Keys of the whole plan; what stands under them is checked part by part, so that one mistake hides no other. */
+export const planSchema = v.strictObject({
+  plan: nameSchema,
+  about: aboutSchema,
+  fields: v.optional(v.unknown()),
+  contents: v.optional(v.unknown()),
+  fill: v.optional(v.union([v.literal('leave'), wholeNumber(0, 255)], 'leave, or a byte from 0 to 0xFF'), 'leave'),
+  roms: v.unknown(),
+});

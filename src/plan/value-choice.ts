@@ -1,0 +1,55 @@
+// Values of a field as a plan writes them: one, several, a range, bits with don't cares, a name, or any.
+import { readNumber } from './schema-words.js';
+import type { Field } from './table.js';
+
+/** The values that are meant, in rising order. */
+export interface Choice {
+  readonly values: readonly number[];
+  has(value: number): boolean;
+}
+
+const choiceOf = (values: readonly number[]): Choice => {
+  const set = new Set(values);
+  return { values: [...set].sort((a, b) => a - b), has: (value) => set.has(value) };
+};
+
+const every = (bits: number): number[] => Array.from({ length: 2 ** bits }, (_, i) => i);
+
+/** Reads values of a field. Gives back the text that cannot be read, or that does not fit, as it stands. */
+export function readChoice(written: string | number | readonly (string | number)[], field: Field): Choice | string {
+  const values: number[] = [];
+  for (const part of [written].flat() as (string | number)[]) {
+    const read = readPart(part, field);
+    if (read === null || read.some((n) => n < 0 || n >= 2 ** field.bits)) return String(part);
+    for (const n of read) values.push(n);
+  }
+  return values.length > 0 ? choiceOf(values) : 'an empty list';
+}
+
+function readPart(written: string | number, field: Field): number[] | null {
+  if (typeof written === 'string') {
+    const text = written.trim();
+    if (text === '-' || text === 'any') return every(field.bits);
+    const named = [...field.names].filter(([, name]) => name === text).map(([value]) => value);
+    if (named.length > 0) return named;
+    const range = /^([^.]+)\.\.([^.]+)$/.exec(text);
+    if (range) return readRange(readNumber(range[1]), readNumber(range[2]), field);
+    if (/^0b[01-]*-[01-]*$/i.test(text)) return readPattern(text.slice(2), field.bits);
+  }
+  const value = readNumber(written);
+  return value === null ? null : [value];
+}
+
+function readRange(from: number | null, to: number | null, field: Field): number[] | null {
+  if (from === null || to === null || from > to || to >= 2 ** field.bits) return null;
+  return Array.from({ length: to - from + 1 }, (_, i) => from + i);
+}
+
+/** `1-0`: every value with these bits, where - is either. All bits have to be written. */
+function readPattern(pattern: string, bits: number): number[] | null {
+  if (pattern.length !== bits) return null;
+  return [...pattern].reduce<number[]>(
+    (values, bit) => values.flatMap((n) => (bit === '-' ? [n * 2, n * 2 + 1] : [n * 2 + Number(bit)])),
+    [0],
+  );
+}
