@@ -1,0 +1,75 @@
+// Faults of the chip itself, their spelling, and how one text is told from a wiring fault.
+
+import { parseWiringFault, spellWiringFault, type WiringFault } from '../chip/wiring-fault.js';
+import { hex } from '../ground/byte-text.js';
+import { ToolError } from '../ground/errors.js';
+
+export type ChipFault =
+  /** One bit of this cell never takes; which bit and at which level follows from the seed. */
+  | { readonly kind: 'weak'; readonly address: number }
+  /** The page that holds this address takes no write. */
+  | { readonly kind: 'dead'; readonly address: number }
+  /** Software data protection is on. */
+  | { readonly kind: 'protected' }
+  /** Every write cycle takes four times the longest that the data sheet allows. */
+  | { readonly kind: 'slow' }
+  /** After a write the outputs stay those of a busy chip until the power goes. */
+  | { readonly kind: 'never ready' }
+  /** The socket is empty. */
+  | { readonly kind: 'absent' }
+  /** The chip has fewer cells than its name says, so that high addresses wrap. */
+  | { readonly kind: 'smaller'; readonly cells: number };
+
+export type BenchFault = ChipFault | WiringFault;
+
+const shapes =
+  'weak 0x12F, dead page 0x140, protected, slow, never ready, absent, smaller 0x2000, A4 open, D0 stuck 1, D3 inverted, A4 A7 crossed, D1 D2 shorted low';
+
+const plainKinds = ['protected', 'slow', 'never ready', 'absent'] as const;
+const chipKinds = new Set<string>(['weak', 'dead', 'smaller', ...plainKinds]);
+
+export const isChipFault = (fault: BenchFault): fault is ChipFault => chipKinds.has(fault.kind);
+
+/**
+ * Reads one fault in the words of `spellFault`. `cells` is the size of the chip that the fault is for.
+ * Throws emulator.fault, or chip.wiring-fault where the text begins with a line.
+ */
+export function parseFault(text: string, cells: number): BenchFault {
+  const words = text.trim().toLowerCase().split(/\s+/).join(' ');
+  const fail = (problem: string): never => {
+    throw new ToolError('emulator.fault', { text, problem, shapes });
+  };
+  if (/^[ad]\d/.test(words)) return parseWiringFault(text);
+  const plain = plainKinds.find((k) => k === words);
+  if (plain) return { kind: plain };
+  const withNumber = /^(weak|weak cell|dead page|smaller) (0x[0-9a-f]+|\d+)$/.exec(words);
+  if (!withNumber) return fail('it is none of the faults that a bench knows');
+  const value = Number(withNumber[2]);
+  if (withNumber[1] === 'smaller') {
+    const fits = value >= 256 && value < cells && (value & (value - 1)) === 0;
+    return fits
+      ? { kind: 'smaller', cells: value }
+      : fail(`the size is no power of two from 0x100 to below 0x${hex(cells)}`);
+  }
+  if (value >= cells) return fail(`address 0x${hex(value)} is beyond the last cell 0x${hex(cells - 1)}`);
+  return { kind: withNumber[1] === 'dead page' ? 'dead' : 'weak', address: value };
+}
+
+/** One fault in words that `parseFault` reads. */
+export function spellFault(fault: BenchFault): string {
+  switch (fault.kind) {
+    case 'weak':
+      return `weak 0x${hex(fault.address)}`;
+    case 'dead':
+      return `dead page 0x${hex(fault.address)}`;
+    case 'smaller':
+      return `smaller 0x${hex(fault.cells)}`;
+    case 'protected':
+    case 'slow':
+    case 'never ready':
+    case 'absent':
+      return fault.kind;
+    default:
+      return spellWiringFault(fault);
+  }
+}
