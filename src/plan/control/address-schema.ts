@@ -3,7 +3,8 @@ import * as v from 'valibot';
 import { aboutSchema, nameSchema, wholeNumber, widthSchema } from '../schema-words.js';
 import { bus, oneOrMore } from './step-schema.js';
 
-const whole = wholeNumber(0, 2 ** 24 - 1);
+const binary = v.pipe(v.string(), v.regex(/^0b[01_]+$/, 'a number such as 5, 0x1F or 0b101'));
+const whole = v.union([wholeNumber(0, 2 ** 24 - 1), binary], 'a number such as 5, 0x1F or 0b101');
 
 /** Where the store goes after a row: `next`, `elsewhere`, the name of an address field or dispatch table, or a label. */
 const destinations = v.union(
@@ -19,9 +20,10 @@ const code = v.union(
       drives: v.optional(oneOrMore),
       loads: v.optional(oneOrMore),
       goes: v.optional(destinations),
+      never: v.optional(destinations),
     }),
   ],
-  'a number, or code with drives, loads or goes',
+  'a number, or code with drives, loads, goes or never',
 );
 
 const field = v.strictObject({

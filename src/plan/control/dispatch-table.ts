@@ -1,4 +1,6 @@
 // Dispatch tables: a value of another field, such as an opcode, leads to a row of the microprogram.
+
+import { readNumber } from '../schema-words.js';
 import type { Field, Fields, Path } from '../table.js';
 import type { AddressContents } from './address-schema.js';
 import { type Complaints, nearest } from './complaints.js';
@@ -34,7 +36,10 @@ export function compileDispatches(
       return [];
     }
     const codes = Object.entries(spec.codes ?? {});
-    const by: Field = { ...field, names: new Map([...field.names, ...codes.map(([n, value]) => [value, n] as const)]) };
+    const by: Field = {
+      ...field,
+      names: new Map([...field.names, ...codes.map(([n, value]) => [readNumber(value) ?? 0, n] as const)]),
+    };
     const otherwise = spec.otherwise === undefined ? undefined : targetOf(spec.otherwise, [...path, 'otherwise']);
     const targets = new Array<number | undefined>(2 ** field.bits).fill(otherwise);
     const given = new Map<number, string>();

@@ -1,5 +1,6 @@
 // The fields of a microword: lines, encoded fields with named codes, addresses; and what their values are called.
 
+import { readNumber } from '../schema-words.js';
 import type { AddressContents, FieldSpec } from './address-schema.js';
 import { type Action, type Buses, unknownBuses } from './bus-traffic.js';
 import type { Complaints } from './complaints.js';
@@ -8,6 +9,8 @@ export interface Code extends Action {
   readonly value: number;
   /** Where the store goes after a row with this code, as written; empty where the code says nothing about it. */
   readonly goes: readonly string[];
+  /** Of the places that other codes name, those that this code rules out: an unconditional jump never goes to `next`. */
+  readonly never: readonly string[];
 }
 
 export interface MicroField {
@@ -61,24 +64,26 @@ export function microFields(contents: AddressContents, buses: Buses, complaints:
 function codesOf(field: string, spec: FieldSpec, { error }: Complaints): ReadonlyMap<string, Code> {
   const codes = new Map<string, Code>();
   for (const [name, written] of Object.entries(spec.codes ?? {})) {
-    const long = typeof written === 'number' ? { code: written } : written;
+    const long = typeof written === 'object' ? written : { code: written };
+    const value = readNumber(long.code) ?? 0;
     const path = ['word', field, 'codes', name];
-    const twin = [...codes].find(([, code]) => code.value === long.code)?.[0];
-    if (long.code >= 2 ** spec.bits) {
-      const message = `The code ${long.code} of "${name}" does not fit the field "${field}" of ${spec.bits} bits.`;
+    const twin = [...codes].find(([, code]) => code.value === value)?.[0];
+    if (value >= 2 ** spec.bits) {
+      const message = `The code ${value} of "${name}" does not fit the field "${field}" of ${spec.bits} bits.`;
       error('code.beyond', message, `It takes 0 to ${2 ** spec.bits - 1}; give the field more bits.`, path);
       continue;
     }
     if (twin !== undefined) {
-      const message = `"${twin}" and "${name}" of the field "${field}" are both code ${long.code}.`;
+      const message = `"${twin}" and "${name}" of the field "${field}" are both code ${value}.`;
       error('code.twice', message, 'The decoder behind the field cannot tell them apart.', path);
     }
     codes.set(name, {
       name: `${field}=${name}`,
-      value: long.code,
+      value,
       drives: listOf(long.drives),
       loads: listOf(long.loads),
       goes: listOf(long.goes),
+      never: listOf(long.never),
     });
   }
   return codes;

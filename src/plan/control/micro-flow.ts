@@ -29,10 +29,11 @@ export function checkFlowWords(program: Microprogram, { error }: Complaints): vo
   const known = ['next', 'elsewhere', ...places, ...program.dispatches.map((d) => d.name)];
   for (const field of program.fields) {
     for (const [name, code] of field.codes) {
-      for (const word of code.goes.filter((w) => !known.includes(w) && !program.labels.has(w))) {
-        const message = `"goes: ${word}" leads to no place${nearest(word, [...known, ...program.labels.keys()])}.`;
+      const words = (['goes', 'never'] as const).flatMap((key) => code[key].map((word) => ({ key, word })));
+      for (const { key, word } of words.filter(({ word: w }) => !known.includes(w) && !program.labels.has(w))) {
+        const message = `"${key}: ${word}" names no place${nearest(word, [...known, ...program.labels.keys()])}.`;
         const why = `It can be a label, or one of ${known.join(', ')}.`;
-        error('goes.unknown', message, why, ['word', field.name, 'codes', name, 'goes']);
+        error('goes.unknown', message, why, ['word', field.name, 'codes', name, key]);
       }
     }
   }
@@ -44,7 +45,9 @@ export const saysFlow = (fields: readonly MicroField[]): boolean =>
 
 /** Everywhere a row can go. */
 export function destinationsOf(program: Microprogram, row: MicroRow): readonly Destination[] {
-  const words = program.fields.flatMap((field, i) => field.byValue.get(row.values[i]!)?.goes ?? []);
+  const codes = program.fields.flatMap((field, i) => field.byValue.get(row.values[i]!) ?? []);
+  const never = codes.flatMap((code) => code.never);
+  const words = codes.flatMap((code) => code.goes).filter((word) => !never.includes(word));
   return [...new Set(words)].flatMap((word) => destinationOf(program, row, word) ?? []);
 }
 

@@ -1,7 +1,8 @@
 // One row of a microprogram resolved: names of fields, codes and labels become numbers, or are complained about.
+
+import { readNumber } from '../schema-words.js';
 import type { Field, Path } from '../table.js';
 import { type Complaints, nearest } from './complaints.js';
-import { numberIn } from './field-values.js';
 import { isLine, type MicroField } from './micro-field.js';
 import type { Setting, TextPlace } from './microprogram-text.js';
 
@@ -99,8 +100,8 @@ function fieldValue(
       ? at + 1
       : text === 'here'
         ? at
-        : (labels.get(text) ?? numberIn(text))
-    : (field.codes.get(text)?.value ?? numberIn(text));
+        : (labels.get(text) ?? readNumber(text))
+    : (field.codes.get(text)?.value ?? readNumber(text));
   if (value === null) {
     if (field.holdsAddress) {
       const message = `There is no label "${text}"${nearest(text, labels.keys())}.`;
@@ -126,7 +127,7 @@ export function targetOf(
   path: Path,
   { error }: Complaints,
 ): number {
-  const value = typeof text === 'number' ? text : (labels.get(text) ?? numberIn(text));
+  const value = typeof text === 'number' ? text : (labels.get(text) ?? readNumber(text));
   if (value === null) {
     const why = 'A target is a label of the program or an address.';
     error('label.unknown', `There is no label "${text}"${nearest(String(text), labels.keys())}.`, why, path);

@@ -1,7 +1,8 @@
 // Where the rows of a microprogram stand: origins followed, addresses given once, labels known.
+
+import { readNumber } from '../schema-words.js';
 import type { Field, Path } from '../table.js';
 import type { Complaints } from './complaints.js';
-import { numberIn } from './field-values.js';
 import type { Statement } from './microprogram-text.js';
 
 export type RowStatement = Extract<Statement, { kind: 'row' }>;
@@ -23,7 +24,7 @@ export function placeRows(
     if (statement.kind === 'wrong') {
       error('row.wrong', `This line cannot be read: ${statement.says}.`, rowForm, programPath, more);
     } else if (statement.kind === 'origin') {
-      const to = numberIn(statement.address);
+      const to = readNumber(statement.address);
       if (to === null) {
         error(
           'origin.wrong',
