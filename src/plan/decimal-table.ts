@@ -103,12 +103,17 @@ export class DecimalTable implements Table {
     ] as const;
     const said = wrong.flatMap(([b, what]) => (b ? `${lettersOfSegments(b)} ${what}` : [])).join(', ');
     return [
-      `${setting}: the display should read "${this.#textAt(inputs)}"; at ${place} it should be that it ${this.#saySegments(should)}, but it ${this.#saySegments(is)}: ${said}`,
+      `${setting}: the display should read "${this.#textAt(inputs)}"; ${place} ${this.#saySegments(is)}, not ${this.#nameOf(should)}: ${said}`,
       drawBeside([
         { title: 'should', digits: [should] },
         { title: 'is', digits: [is] },
       ]),
     ].join('\n');
+  }
+
+  #nameOf(segments: number): string {
+    const letter = this.#display.letterOf(segments);
+    return letter === ' ' ? 'dark' : letter === null ? lettersOfSegments(segments) : `"${letter}"`;
   }
 
   /** All settings of the inputs but the place: what a person can set. */

@@ -48,9 +48,12 @@ export class ByteMaker {
     return any ? byte : -1;
   }
 
-  /** Output values as far as one byte read at these pins tells; undefined where it says nothing. */
-  valuesOf(byte: number, outputs: number, expected: OutputValues): (number | undefined)[] {
-    const values = new Array<number | undefined>(outputs).fill(undefined);
+  /**
+   * Output values as far as one byte read at these pins tells; undefined where it says nothing. `expected` tells which of
+   * several banks a pin speaks for.
+   */
+  valuesOf(byte: number, expected: OutputValues): (number | undefined)[] {
+    const values = new Array<number | undefined>(expected.length).fill(undefined);
     for (const [pin, sources] of this.#pins.entries()) {
       const source = sources.find(({ index }) => expected[index] !== undefined) ?? sources[0];
       if (!source) continue;
