@@ -1,6 +1,8 @@
 // The kinds of contents, and how contents of any kind are compiled.
 import { nearNames } from '../ground/near-names.js';
 import { bankContents } from './bank-table.js';
+import { controlByAddress } from './control/control-by-address.js';
+import { controlByStep } from './control/control-by-step.js';
 import { decimalDisplay } from './decimal-display.js';
 import { functionContents } from './function-table.js';
 import { checkShape } from './schema-mistake.js';
@@ -15,6 +17,8 @@ export const contentsKinds: readonly ContentsKind<never>[] = [
   anyKind(decimalDisplay),
   anyKind(truthTable),
   anyKind(functionContents),
+  anyKind(controlByStep),
+  anyKind(controlByAddress),
   anyKind(bankContents(compileContents)),
 ];
 
