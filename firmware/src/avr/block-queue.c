@@ -1,0 +1,150 @@
+/* The blocks of `write` (firmware-protocol.md section 3). */
+#include "block-queue.h" // struct block
+
+#include <stddef.h> // NULL
+
+#include "../answer-line.h"   // answer_begin
+#include "../limits.h"        // SLOT_COUNT_MAX
+#include "../request-line.h"  // request
+#include "../request-rules.h" // slot_size
+
+/* As many as may wait, and as many as are remembered: a ring, oldest first. */
+#define RING_SIZE 32
+#if RING_SIZE < SLOT_COUNT_MAX + REMEMBERED_BLOCKS
+#error "the ring is too small for what waits and what is remembered"
+#endif
+#define NEXT(index) (((index) + 1) % RING_SIZE)
+
+static struct block ring[RING_SIZE];
+static uint8_t first;         /* the oldest that is not answered, when there is one */
+static uint8_t free_place;    /* where the next one goes */
+static uint8_t waiting_count; /* not answered, the one at work included */
+static uint8_t free_slot;
+
+/* Slots of the chosen chip's size, used in turn. While no block waits it is the room for an echo. */
+static uint8_t store[STORE_SIZE];
+
+static uint8_t *slot_bytes(uint8_t slot)
+{
+    return &store[slot * slot_size()];
+}
+
+static bool is_full(void)
+{
+    return waiting_count >= slot_count() || (waiting_count != 0 && NEXT(free_place) == first);
+}
+
+uint8_t *request_room(uint8_t word, uint16_t *room)
+{
+    if (word == WORD_ECHO && waiting_count == 0) {
+        *room = ECHO_MAX;
+        return store;
+    }
+    if (word != WORD_WRITE || is_full()) {
+        *room = 0;
+        return NULL;
+    }
+    *room = slot_size();
+    return slot_bytes(free_slot);
+}
+
+static void answer_block(const struct block *block)
+{
+    if (block->outcome == GOOD) {
+        answer_ok(block->seq);
+        return;
+    }
+    answer_begin(block->seq, FLASH_TEXT("no"));
+    answer_number(block->outcome);
+    if (block->outcome == MISMATCH || block->outcome == NEVER_READY)
+        answer_number(block->address);
+    if (block->outcome == MISMATCH) {
+        answer_digits(block->more.mismatch.wanted, 2);
+        answer_digits(block->more.mismatch.actual, 2);
+    }
+    answer_end();
+}
+
+bool block_is_repeated(void)
+{
+    for (uint8_t i = 0; i < RING_SIZE; i++) {
+        const struct block *block = &ring[i];
+        if (block->seq != request.seq || block->check != request.check || block->outcome == BLOCK_FREE)
+            continue;
+        if (block->outcome != BLOCK_WAITING)
+            answer_block(block);
+        return true;
+    }
+    return false;
+}
+
+void block_take(void)
+{
+    /* No room when the line came: full, even if a place has become free since. */
+    if (request.bytes == NULL) {
+        answer_refusal(request.seq, WINDOW_FULL);
+        return;
+    }
+    if (waiting_count == 0)
+        first = free_place;
+    struct block *block = &ring[free_place];
+    block->seq = request.seq;
+    block->check = request.check;
+    block->outcome = BLOCK_WAITING;
+    block->address = request.number[0];
+    block->more.waiting.slot = free_slot;
+    block->more.waiting.last = (uint8_t)(request.byte_count - 1);
+    free_place = NEXT(free_place);
+    free_slot = free_slot + 1 < slot_count() ? free_slot + 1 : 0;
+    waiting_count++;
+}
+
+bool blocks_outstanding(void)
+{
+    return waiting_count != 0;
+}
+
+struct block *block_first(void)
+{
+    return waiting_count == 0 ? NULL : &ring[first];
+}
+
+const uint8_t *block_bytes(const struct block *block)
+{
+    return slot_bytes(block->more.waiting.slot);
+}
+
+static void finish(struct block *block, uint8_t outcome)
+{
+    block->outcome = outcome;
+    waiting_count--;
+    answer_block(block);
+}
+
+void block_end(uint8_t outcome)
+{
+    finish(&ring[first], outcome);
+    /* Blocks behind it may have been dropped by `stop`. */
+    while (waiting_count != 0 && ring[first].outcome != BLOCK_WAITING)
+        first = NEXT(first);
+}
+
+void blocks_stop(bool running)
+{
+    uint8_t kept = running ? 1 : 0;
+    if (waiting_count <= kept)
+        return;
+    uint8_t index = running ? NEXT(first) : first;
+    for (; waiting_count > kept; index = NEXT(index)) {
+        if (ring[index].outcome == BLOCK_WAITING)
+            finish(&ring[index], STOPPED);
+    }
+    free_slot = running && ring[first].more.waiting.slot + 1 < slot_count() ? ring[first].more.waiting.slot + 1 : 0;
+}
+
+void blocks_forget(void)
+{
+    for (uint8_t i = 0; i < RING_SIZE; i++)
+        ring[i].outcome = BLOCK_FREE;
+    free_slot = 0;
+}

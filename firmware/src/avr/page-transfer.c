@@ -1,0 +1,85 @@
+/*
+ * Loading and comparing, 21 cycles a byte each. While one byte is at work the SPI already shifts the next low address
+ * (16 cycles); the registers' outputs stay until the latch. So both loops must be at least 20 cycles long.
+ */
+#include "page-transfer.h" // page_load
+
+#include "address-registers.h" // address_prepare
+#include "chip-bus.h"          // bus_release
+
+void page_load(uint32_t address, const uint8_t *bytes, run_count count)
+{
+    uint8_t high, low, next = (uint8_t)address + 1;
+    address_prepare(address);
+    bus_drive(*bytes);
+    __asm__ volatile(
+        "ld   %[high], %a[bytes]+  \n\t"
+        "mov  %[low], %[high]      \n\t"
+        "andi %[low], %[datalow]   \n\t"
+        "ori  %[low], %[latched]   \n\t"
+        "ori  %[high], %[serial]   \n"
+        "1:                        \n\t"
+        "out  %[portd], %[high]    \n\t"
+        "out  %[portb], %[low]     \n\t" /* data, and the latch rises: the address is out 53 ns later */
+        "out  %[spdr], %[next]     \n\t"
+        "cli                       \n\t" /* some parts want the pulse shorter than 1 us */
+        "cbi  %[portc], %[we]      \n\t" /* 4 cycles (250 ns) after the address */
+        "cbi  %[portb], %[latch]   \n\t"
+        "sbi  %[portc], %[we]      \n\t" /* low for 4 cycles: 250 ns */
+        "sei                       \n\t"
+        "ld   %[high], %a[bytes]+  \n\t" /* at the end one byte too many, which nobody uses */
+        "inc  %[next]              \n\t"
+        "mov  %[low], %[high]      \n\t"
+        "andi %[low], %[datalow]   \n\t"
+        "ori  %[low], %[latched]   \n\t"
+        "ori  %[high], %[serial]   \n\t"
+        "dec  %[count]             \n\t"
+        "brne 1b                   \n\t"
+        : [bytes] "+e"(bytes), [count] "+r"(count), [next] "+r"(next), [high] "=&d"(high), [low] "=&d"(low)
+        : [portb] "I"(_SFR_IO_ADDR(PORTB)), [portc] "I"(_SFR_IO_ADDR(PORTC)), [portd] "I"(_SFR_IO_ADDR(PORTD)),
+          [spdr] "I"(_SFR_IO_ADDR(SPDR)), [we] "I"(WE), [latch] "I"(CELL_LATCH), [datalow] "M"(DATA_LOW),
+          [latched] "M"(PORTB_RELEASED | _BV(CELL_LATCH)), [serial] "M"(PORTD_RELEASED)
+        : "memory");
+    bus_release();
+}
+
+bool page_compare(uint32_t address, const uint8_t *bytes, run_count count, struct difference *difference)
+{
+    const uint8_t *from = bytes;
+    uint8_t actual, wanted, low, next = (uint8_t)address + 1;
+    address_set(address);
+    address_shift_cells(next++);
+    chip_outputs_on();
+    __builtin_avr_delay_cycles(SPI_BYTE_CYCLES);
+    __asm__ volatile(
+        "1:                        \n\t"
+        "in   %[actual], %[pind]   \n\t" /* 19 cycles after its address: 1.1 us */
+        "in   %[low], %[pinb]      \n\t"
+        "sbi  %[portb], %[latch]   \n\t"
+        "out  %[spdr], %[next]     \n\t"
+        "cbi  %[portb], %[latch]   \n\t"
+        "andi %[actual], %[datahigh] \n\t"
+        "andi %[low], %[datalow]   \n\t"
+        "or   %[actual], %[low]    \n\t"
+        "ld   %[wanted], %a[bytes]+ \n\t"
+        "inc  %[next]              \n\t"
+        "cp   %[actual], %[wanted] \n\t"
+        "brne 2f                   \n\t"
+        "rjmp .+0                  \n\t" /* gives the SPI its time */
+        "nop                       \n\t"
+        "dec  %[count]             \n\t"
+        "brne 1b                   \n"
+        "2:                        \n\t"
+        : [bytes] "+e"(bytes), [count] "+r"(count), [next] "+r"(next), [actual] "=&d"(actual), [low] "=&d"(low),
+          [wanted] "=&r"(wanted)
+        : [portb] "I"(_SFR_IO_ADDR(PORTB)), [pinb] "I"(_SFR_IO_ADDR(PINB)), [pind] "I"(_SFR_IO_ADDR(PIND)),
+          [spdr] "I"(_SFR_IO_ADDR(SPDR)), [latch] "I"(CELL_LATCH), [datalow] "M"(DATA_LOW), [datahigh] "M"(DATA_HIGH)
+        : "memory");
+    chip_outputs_off();
+    if (actual == wanted)
+        return true;
+    difference->offset = (uint8_t)(bytes - from - 1);
+    difference->wanted = wanted;
+    difference->actual = actual;
+    return false;
+}
