@@ -211,12 +211,12 @@ export const commandTable: readonly CommandRow[] = [
       { flags: '--seed <n>', help: 'seed of all that is random on this bench (default 1)' },
       { flags: '--delay <time>', help: 'how late answers reach the host, such as 16ms (default 0)' },
       { flags: '--registers <n>', help: 'address registers fitted: 2 or 3 (default: what the chip needs)' },
-      { flags: '--clear', help: 'with fault: take all faults away first' },
       ...output,
     ],
     examples: [
       'romkiln emulate new bench.json --chip 28C256 --cycle 5ms',
       'romkiln emulate fault bench.json "D3 open"',
+      'romkiln emulate fault bench.json none',
       'romkiln emulate serve bench.json',
     ],
     load: () => import('./emulate.js'),

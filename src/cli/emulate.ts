@@ -1,0 +1,74 @@
+// romkiln emulate: makes, shows, spoils and serves an emulated bench.
+import { findPart } from '../chip/chip-table.js';
+import { readBenchState, saveBenchState } from '../emulator/bench-file.js';
+import { applyFault, type BenchState, describeBench, newBenchState } from '../emulator/bench-state.js';
+import { ToolError } from '../ground/errors.js';
+import { seededRandom } from '../ground/random.js';
+import { benchText } from '../report/bench-text.js';
+import { type Execute, flagOption, type Invocation, listOption, textOption } from './command.js';
+import { serveBench } from './serve-bench.js';
+import { microseconds, numberOption, wholeNumber } from './values.js';
+
+const actions = ['new', 'show', 'fault', 'serve'] as const;
+
+function contentsOf(invocation: Invocation, cells: number, seed: number): Uint8Array {
+  const fill = textOption(invocation.options, 'fill') ?? '0xFF';
+  if (fill === 'random') return seededRandom(seed).bytes(cells);
+  const text = /^[0-9a-f]{2}$/i.test(fill) ? `0x${fill}` : fill;
+  return new Uint8Array(cells).fill(wholeNumber('--fill', text, 0, 255));
+}
+
+function makeBench(invocation: Invocation): BenchState {
+  const { options, world } = invocation;
+  const name = textOption(options, 'chip') ?? world.environment.ROMKILN_CHIP;
+  if (!name)
+    throw new ToolError('cli.missing-option', {
+      command: 'emulate new',
+      option: '--chip <part>',
+      why: 'a bench needs a chip in its socket.',
+    });
+  const part = findPart(name);
+  const seed = numberOption(options, 'seed', '--seed', 0, 0xffffffff) ?? 1;
+  const cycle = textOption(options, 'cycle');
+  const delay = textOption(options, 'delay');
+  const registers = numberOption(options, 'registers', '--registers', 2, 3);
+  return newBenchState({
+    part,
+    seed,
+    contents: contentsOf(invocation, part.cells, seed),
+    faults: listOption(options, 'fault'),
+    ...(cycle !== null && { cycleUs: microseconds('--cycle', cycle) }),
+    ...(delay !== null && { answerDelayMs: microseconds('--delay', delay) / 1000 }),
+    ...(registers !== null && { registers: registers as 2 | 3 }),
+  });
+}
+
+function show(invocation: Invocation, path: string, state: BenchState): void {
+  const description = describeBench(state);
+  const json = flagOption(invocation.options, 'json');
+  invocation.world.stdout.write(
+    json ? `${JSON.stringify({ command: 'emulate', file: path, bench: description })}\n` : benchText(path, description),
+  );
+}
+
+export const execute: Execute = async (invocation) => {
+  const { world, operands, options } = invocation;
+  const [word = '', path = '', ...rest] = operands;
+  const action = actions.find((a) => a === word);
+  if (action === undefined)
+    throw new ToolError('cli.bad-value', { option: 'emulate', value: word, wanted: actions.join(', ') });
+  if (action === 'serve') return serveBench(invocation, path);
+  if (action === 'new') {
+    const state = makeBench(invocation);
+    saveBenchState(world.files, path, state);
+    show(invocation, path, state);
+    return 0;
+  }
+  let state = readBenchState(world.files, path);
+  if (action === 'fault') {
+    for (const text of [...rest, ...listOption(options, 'fault')]) state = applyFault(state, text);
+    saveBenchState(world.files, path, state);
+  }
+  show(invocation, path, state);
+  return 0;
+};

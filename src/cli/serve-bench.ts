@@ -1,0 +1,57 @@
+// romkiln emulate serve: the bench on a pseudo terminal, in real time, for any program that can open a serial port.
+
+import { readBenchState, saveBenchState } from '../emulator/bench-file.js';
+import { EmulatedBench } from '../emulator/emulated-bench.js';
+import { RealTimePump } from '../emulator/real-time-pump.js';
+import { ToolError } from '../ground/errors.js';
+import { exit } from '../ground/exit.js';
+import type { Invocation } from './command.js';
+import type { Neighbour, World } from './world.js';
+
+/** socat between our pipe and a pseudo terminal that is found under `link`. */
+function startSocat(world: World, link: string): Neighbour {
+  const socat = world.start('socat', ['-', `pty,raw,echo=0,link=${link}`]);
+  if (socat === null) throw new ToolError('cli.no-socat', {});
+  return socat;
+}
+
+/**
+ * Serves until interrupted. socat ends when the far program closes the port; it is then started again, so that one bench
+ * can be opened time after time, as a board on a cable can.
+ */
+export async function serveBench({ world, options }: Invocation, path: string): Promise<number> {
+  const state = readBenchState(world.files, path);
+  const bench = new EmulatedBench({
+    state,
+    firmware: world.firmwareHex(),
+    path,
+    save: (s) => saveBenchState(world.files, path, s),
+  });
+  const link = `${path}.port`;
+  let socat = startSocat(world, link);
+  const pump = new RealTimePump(bench, world.clock, (bytes) => socat.write(bytes));
+  const interrupted = new Promise<'interrupted'>((settle) => {
+    world.interrupt.addEventListener('abort', () => settle('interrupted'), { once: true });
+  });
+  pump.start();
+  if (options.quiet !== true)
+    world.stderr.write(
+      `The bench is served on ${link} until Ctrl-C; neither a reset nor the host's rate can be seen through it.\n`,
+    );
+  for (;;) {
+    socat.onBytes((bytes) => pump.received(bytes));
+    const ended = await Promise.race([interrupted, socat.ended]);
+    if (ended === 'interrupted') break;
+    if (ended.exit !== 0 && ended.stderr.includes('E ') && !ended.stderr.includes('Input/output error')) {
+      pump.stop();
+      throw new ToolError('cli.neighbour-failed', {
+        program: 'socat',
+        said: ended.stderr.trim().split('\n').at(-1) ?? '',
+      });
+    }
+    socat = startSocat(world, link);
+  }
+  socat.stop();
+  pump.stop();
+  return exit.interrupted;
+}
