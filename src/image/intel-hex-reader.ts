@@ -4,7 +4,7 @@ import { type CellBounds, CellMap } from './cell-map.js';
 import type { Image } from './image.js';
 import { agreeWithIntelHexPackage } from './intel-hex-agreement.js';
 import type { ReadingLog } from './reading-log.js';
-import { type RecordForm, type RecordLine, scanRecords } from './record-scan.js';
+import { type RecordForm, type RecordLine, RecordScan } from './record-scan.js';
 
 const form: RecordForm = {
   markLength: 1,
@@ -51,7 +51,7 @@ export function readIntelHex(text: Uint8Array, file: string, bounds: CellBounds,
   const data = (offset: number, bytes: Uint8Array, line: number): void => {
     const { start, fits, rest } = addressing.of(offset);
     const where = { file, line, addressColumn: columns.address, dataColumn: columns.data };
-    highest = Math.max(highest, start + bytes.length - 1);
+    highest = Math.max(highest, start + Math.max(bytes.length, 1) - 1);
     cells.put(start, bytes.subarray(0, fits), where);
     if (bytes.length <= fits) return;
     const place = { file, line, column: columns.address };
@@ -63,7 +63,7 @@ export function readIntelHex(text: Uint8Array, file: string, bounds: CellBounds,
     cells.put(rest, bytes.subarray(fits), { ...where, dataColumn: columns.data + 2 * fits });
   };
 
-  scanRecords(text, file, form, log, (record) => {
+  new RecordScan(text, file, form, log).run((record) => {
     const fields = fieldsOf(record, file, log);
     if (!fields) return 'more';
     const { offset, type, info } = fields;
@@ -84,25 +84,24 @@ export function readIntelHex(text: Uint8Array, file: string, bounds: CellBounds,
   return image;
 }
 
-const word = (bytes: Uint8Array): number => bytes[0]! * 256 + bytes[1]!;
+const word = (bytes: Uint8Array, at = 0): number => bytes[at]! * 256 + bytes[at + 1]!;
 
 /** Bytes that each type but data must have. */
 const infoLengths: Readonly<Record<number, number>> = { 1: 0, 2: 2, 3: 4, 4: 2, 5: 4 };
 
 /** The fields of one record, or null with the mistake in the log. */
-function fieldsOf({ line, bytes }: RecordLine, file: string, log: ReadingLog) {
+function fieldsOf({ line, bytes, sum }: RecordLine, file: string, log: ReadingLog) {
   const place = (column: number) => ({ file, line, column });
   const said = bytes[0]!;
   const found = bytes.length - 5;
   if (said !== found)
     return log.mistake('image.record-length', { place: place(columns.length), said, found, counts: 'data' });
-  const sum = bytes.subarray(0, -1).reduce((total, b) => total + b, 0);
   const computed = -sum & 0xff;
   const last = bytes[bytes.length - 1]!;
   if (computed !== last) {
     return log.mistake('image.record-sum', { place: place(2 * bytes.length), said: last, computed });
   }
-  const offset = word(bytes.subarray(1));
+  const offset = word(bytes, 1);
   const type = bytes[3]!;
   const info = bytes.subarray(4, -1);
   if (type > 5)

@@ -11,6 +11,8 @@ export type WarningKind =
   | 'segment-wrap'
   | 'end-address'
   | 'end-type'
+  | 'mixed-types'
+  | 'late-header'
   | 'looks-like';
 
 /** Something odd that does not refuse the file; the same oddity is told once, with its count. */

@@ -1,6 +1,7 @@
 // The lines of a record file as bytes: what Intel HEX and S-records share. Works on the file's bytes, so that neither a
 // huge file nor a huge line costs more than its own size.
 import { hex } from '../ground/byte-text.js';
+import type { Place } from '../ground/errors/row.js';
 import type { ReadingLog } from './reading-log.js';
 
 /** One line of digits, decoded. `bytes` is valid only until the next record. */
@@ -9,6 +10,8 @@ export interface RecordLine {
   /** The record's first characters: ":" or "S" and its digit. */
   readonly mark: string;
   readonly bytes: Uint8Array;
+  /** The sum of all bytes but the last, which is the record's own sum. */
+  readonly sum: number;
 }
 
 export interface RecordForm {
@@ -39,78 +42,91 @@ function named(byte: number): string {
   return byte > 0x20 && byte < 0x7f ? `"${String.fromCharCode(byte)}"` : `the byte ${hex(byte)}`;
 }
 
-const startsWithByteOrderMark = (text: Uint8Array): boolean => text[0] === 0xef && text[1] === 0xbb && text[2] === 0xbf;
+export class RecordScan {
+  private readonly decoded = new Uint8Array(recordBytesMax);
+  private line = 0;
 
-/**
- * Walks over the records of `text` until `each` says that a record was the last; then only blank lines may follow.
- * Mistakes of single lines go to the log and the walk goes on after them, up to the log's bound.
- */
-export function scanRecords(
-  text: Uint8Array,
-  file: string,
-  form: RecordForm,
-  log: ReadingLog,
-  each: (record: RecordLine) => 'more' | 'last',
-): void {
-  const decoded = new Uint8Array(recordBytesMax);
-  let line = 0;
-  let endLine = 0;
+  constructor(
+    private readonly text: Uint8Array,
+    private readonly file: string,
+    private readonly form: RecordForm,
+    private readonly log: ReadingLog,
+  ) {}
+
+  /**
+   * Walks over the records until `each` says that a record was the last; then only blank lines may follow.
+   * Mistakes of single lines go to the log and the walk goes on after them, up to the log's bound.
+   */
+  run(each: (record: RecordLine) => 'more' | 'last'): void {
+    const { text, log } = this;
+    let endLine = 0;
+    let from = this.afterByteOrderMark();
+    while (from < text.length && !log.full) {
+      this.line += 1;
+      let to = from;
+      while (to < text.length && text[to] !== lf && text[to] !== cr) to += 1;
+      if (this.isBlank(from, to)) {
+        if (endLine === 0)
+          log.warnAt('blank-line', this.place(1), (n) => (n === 1 ? 'a blank line' : `${n} blank lines`));
+      } else if (endLine > 0) {
+        log.mistake('image.after-end', { place: this.place(1), endLine });
+        return;
+      } else {
+        const record = this.decode(from, to);
+        if (record && each(record) === 'last') endLine = this.line;
+      }
+      from = text[to] === cr && text[to + 1] === lf ? to + 2 : to + 1;
+    }
+    this.line += 1;
+    if (endLine === 0) log.consequence('image.no-end', { place: this.place(1) });
+  }
+
+  private place(column: number): Place {
+    return { file: this.file, line: this.line, column };
+  }
+
+  private isBlank(from: number, to: number): boolean {
+    for (let i = from; i < to; i++) if (this.text[i] !== space && this.text[i] !== tab) return false;
+    return true;
+  }
+
+  /** Where the first record begins. A byte order mark is told and stepped over. */
+  private afterByteOrderMark(): number {
+    const { text } = this;
+    if (text[0] !== 0xef || text[1] !== 0xbb || text[2] !== 0xbf) return 0;
+    const place = { file: this.file, line: 1, column: 1 };
+    this.log.mistake('image.character', { place, found: 'a byte order mark', wanted: 'a record' });
+    return 3;
+  }
 
   /** Decodes the digits of one line; null when the line is no record, which is then in the log. */
-  const decode = (from: number, to: number): RecordLine | null => {
-    const bad = (index: number, wanted: string): null => {
-      const place = { file, line, column: index - from + 1 };
-      log.mistake('image.character', {
-        place,
-        found: index < to ? named(text[index]!) : 'the end of the line',
-        wanted,
-      });
-      return null;
-    };
-    const mark = String.fromCharCode(...text.subarray(from, Math.min(from + form.markLength, to)));
-    const wrong = form.badMark(mark);
-    if (wrong) return bad(from + wrong.column - 1, wrong.wanted);
+  private decode(from: number, to: number): RecordLine | null {
+    const { text, form, log } = this;
     const first = from + form.markLength;
-    for (let i = first; i < to; i++) if (digitOf[text[i]!]! < 0) return bad(i, 'a hexadecimal digit');
+    const mark = String.fromCharCode(...text.subarray(from, Math.min(first, to)));
+    const wrong = form.badMark(mark);
+    if (wrong) return this.badCharacter(from, from + wrong.column - 1, to, wrong.wanted);
+    for (let i = first; i < to; i++) {
+      if (digitOf[text[i]!]! < 0) return this.badCharacter(from, i, to, 'a hexadecimal digit');
+    }
     const digits = to - first;
-    const place = { file, line, column: to - from };
-    if (digits % 2 === 1) return log.mistake('image.record-shape', { place, problem: 'an odd number of digits' });
-    if (digits < 2 * form.bytesMin) return log.mistake('image.record-shape', { place, problem: 'too few digits' });
-    if (digits > 2 * recordBytesMax) return log.mistake('image.record-shape', { place, problem: 'too many digits' });
-    for (let i = 0; i < digits / 2; i++) {
-      decoded[i] = (digitOf[text[first + 2 * i]!]! << 4) | digitOf[text[first + 2 * i + 1]!]!;
+    const shape = (problem: string): null =>
+      log.mistake('image.record-shape', { place: this.place(to - from), problem });
+    if (digits % 2 === 1) return shape('an odd number of digits');
+    if (digits < 2 * form.bytesMin) return shape('too few digits');
+    if (digits > 2 * recordBytesMax) return shape('too many digits');
+    const count = digits / 2;
+    let sum = 0;
+    for (let i = 0; i < count; i++) {
+      const byte = (digitOf[text[first + 2 * i]!]! << 4) | digitOf[text[first + 2 * i + 1]!]!;
+      this.decoded[i] = byte;
+      if (i < count - 1) sum += byte;
     }
-    return { line, mark, bytes: decoded.subarray(0, digits / 2) };
-  };
-
-  const blank = (from: number, to: number): boolean => {
-    for (let i = from; i < to; i++) if (text[i] !== space && text[i] !== tab) return false;
-    return true;
-  };
-
-  if (startsWithByteOrderMark(text)) {
-    log.mistake('image.character', {
-      place: { file, line: 1, column: 1 },
-      found: 'a byte order mark',
-      wanted: 'a record',
-    });
+    return { line: this.line, mark, bytes: this.decoded.subarray(0, count), sum };
   }
-  let from = startsWithByteOrderMark(text) ? 3 : 0;
-  while (from < text.length && !log.full) {
-    line += 1;
-    let to = from;
-    while (to < text.length && text[to] !== lf && text[to] !== cr) to += 1;
-    const place = { file, line, column: 1 };
-    if (blank(from, to)) {
-      if (endLine === 0) log.warnAt('blank-line', place, (n) => (n === 1 ? 'a blank line' : `${n} blank lines`));
-    } else if (endLine > 0) {
-      log.mistake('image.after-end', { place, endLine });
-      return;
-    } else {
-      const record = decode(from, to);
-      if (record && each(record) === 'last') endLine = line;
-    }
-    from = text[to] === cr && text[to + 1] === lf ? to + 2 : to + 1;
+
+  private badCharacter(from: number, index: number, to: number, wanted: string): null {
+    const found = index < to ? named(this.text[index]!) : 'the end of the line';
+    return this.log.mistake('image.character', { place: this.place(index - from + 1), found, wanted });
   }
-  if (endLine === 0) log.consequence('image.no-end', { place: { file, line: line + 1, column: 1 } });
 }

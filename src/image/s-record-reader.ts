@@ -4,7 +4,7 @@ import { printable } from '../ground/byte-text.js';
 import { type CellBounds, CellMap } from './cell-map.js';
 import type { Image } from './image.js';
 import type { ReadingLog } from './reading-log.js';
-import { type RecordForm, type RecordLine, scanRecords } from './record-scan.js';
+import { type RecordForm, type RecordLine, RecordScan } from './record-scan.js';
 
 const form: RecordForm = {
   markLength: 2,
@@ -35,8 +35,14 @@ export function readSRecords(text: Uint8Array, file: string, bounds: CellBounds,
   let dataRecords = 0;
   let dataType = 0;
 
+  // The sum does not cover the type: a damaged digit there shows only in that the types of a file do not fit together.
+  const oddType = (kind: 'mixed-types' | 'late-header' | 'end-type', line: number, what: string): void =>
+    log.warnAt(kind, { file, line, column: columns.type }, () => what);
+
   const put = ({ type, address, data }: Fields, line: number): void => {
     dataRecords += 1;
+    if (dataType !== 0 && type !== dataType)
+      oddType('mixed-types', line, `an S${type} record among S${dataType} records`);
     dataType = Math.max(dataType, type);
     const addressColumn = columns.address;
     const last = 256 ** addressBytes[type]! - 1;
@@ -49,23 +55,19 @@ export function readSRecords(text: Uint8Array, file: string, bounds: CellBounds,
     cells.put(address, data, { file, line, addressColumn, dataColumn: addressColumn + 2 * addressBytes[type]! });
   };
 
-  scanRecords(text, file, form, log, (record) => {
+  new RecordScan(text, file, form, log).run((record) => {
     const fields = fieldsOf(record, file, log);
     if (!fields) return 'more';
     const { type, address: said } = fields;
     const { line } = record;
+    if (type === 0 && dataRecords > 0) oddType('late-header', line, 'a header record after data');
     if (type >= 1 && type <= 3) put(fields, line);
     if ((type === 5 || type === 6) && said !== dataRecords) {
       const place = { file, line, column: columns.address };
       log.consequence('image.record-count', { place, said, counted: dataRecords });
     }
     if (type >= 7 && dataType > 0 && type !== endOf(dataType)) {
-      const place = { file, line, column: columns.type };
-      log.warnAt(
-        'end-type',
-        place,
-        () => `S${type} ends data of S${dataType} records, where S${endOf(dataType)} belongs`,
-      );
+      oddType('end-type', line, `S${type} ends data of S${dataType} records, where S${endOf(dataType)} belongs`);
     }
     return type >= 7 ? 'last' : 'more';
   });
@@ -73,7 +75,7 @@ export function readSRecords(text: Uint8Array, file: string, bounds: CellBounds,
 }
 
 /** The fields of one record, or null with the mistake in the log. */
-function fieldsOf({ line, mark, bytes }: RecordLine, file: string, log: ReadingLog): Fields | null {
+function fieldsOf({ line, mark, bytes, sum }: RecordLine, file: string, log: ReadingLog): Fields | null {
   const place = (column: number) => ({ file, line, column });
   const type = Number(mark[1]);
   const width = addressBytes[type];
@@ -87,7 +89,6 @@ function fieldsOf({ line, mark, bytes }: RecordLine, file: string, log: ReadingL
     const facts = { place: place(columns.count), said, found, counts: 'address, data and sum' };
     return log.mistake('image.record-length', facts);
   }
-  const sum = bytes.subarray(0, -1).reduce((total, b) => total + b, 0);
   const computed = ~sum & 0xff;
   const last = bytes[bytes.length - 1]!;
   if (computed !== last) {
