@@ -16,9 +16,9 @@ const anyKind = <C>(kind: ContentsKind<C>): ContentsKind<never> => kind as unkno
 export const contentsKinds: readonly ContentsKind<never>[] = [
   anyKind(decimalDisplay),
   anyKind(truthTable),
-  anyKind(functionContents),
   anyKind(controlByStep),
   anyKind(controlByAddress),
+  anyKind(functionContents),
   anyKind(bankContents(compileContents)),
 ];
 
