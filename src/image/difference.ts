@@ -80,7 +80,7 @@ export function differenceOf(wanted: Image, actual: Uint8Array | Image, range?: 
     same: tally.total === 0 && missingCells === 0,
     compared,
     bytes: tally.total,
-    runs: runs.map((r) => ({ ...r, wanted: wantedOf(r), actual: actualOf(r) })),
+    runs: runs.map((r) => ({ from: r.from, to: r.to, wanted: wantedOf(r), actual: actualOf(r) })),
     undefinedCells,
     missingCells,
     byBit: tally.byBit(),
