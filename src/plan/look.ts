@@ -4,14 +4,14 @@ import { valuesAt } from './addressing.js';
 import { type DisplayReading, readDisplay } from './display-reading.js';
 import { ByteMaker } from './image-building.js';
 import type { CompiledPlan } from './plan-compiling.js';
-import { AddressReader, type Rom } from './rom.js';
+import { type AddressPin, AddressReader, type Rom } from './rom.js';
 import { sayField } from './setting-words.js';
 
 export interface PinLook {
   /** `A3` or `D0`. */
   readonly pin: string;
   readonly level: 0 | 1;
-  /** The bit it carries, e.g. `reading.3`; `tied` or `unused`. */
+  /** The bit it carries, e.g. `reading.3`; `tied low`, `tied high` or `unused`. */
   readonly carries: string;
   readonly activeLow: boolean;
 }
@@ -52,6 +52,9 @@ export function differenceOf(rom: Rom, address: number, wanted: number, actual: 
 const bitName = (name: string, bit: number, width: number | undefined): string =>
   width === 1 ? name : `${name}.${bit}`;
 
+const sayUnwired = (pin: Exclude<AddressPin, { kind: 'field' }>): string =>
+  pin.kind === 'unused' ? 'unused' : pin.level ? 'tied high' : 'tied low';
+
 export function lookAtRom(plan: CompiledPlan, rom: Rom, address: number): Look {
   const reader = new AddressReader(rom);
   const reachable = reader.reachable(address);
@@ -71,7 +74,7 @@ export function lookAtRom(plan: CompiledPlan, rom: Rom, address: number): Look {
     addressPins: rom.address.map((pin, line) => ({
       pin: `A${line}`,
       level: ((address >> line) & 1) as 0 | 1,
-      carries: pin.kind === 'field' ? bitName(pin.field, pin.bit, plan.fields.get(pin.field)?.bits) : pin.kind,
+      carries: pin.kind === 'field' ? bitName(pin.field, pin.bit, plan.fields.get(pin.field)?.bits) : sayUnwired(pin),
       activeLow: false,
     })),
     dataPins: rom.data.map((sources, line) => ({

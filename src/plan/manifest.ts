@@ -43,3 +43,10 @@ export function manifestOf(
 ): Manifest {
   return { plan, roms: built.map(({ name, chip, image }) => ({ name, chip, file: fileOf(name), ...sumsOf(image) })) };
 }
+
+/** The manifest as a file holds it: the same plan gives the same text. */
+export const manifestText = (manifest: Manifest): string => `${JSON.stringify(manifest, null, 2)}\n`;
+
+/** The name of an image's file: after the plan alone where it has one ROM. `ending` without the dot. */
+export const imageFileName = (plan: string, roms: number, rom: string, ending: string): string =>
+  roms === 1 ? `${plan}.${ending}` : `${plan}.${rom}.${ending}`;

@@ -11,10 +11,23 @@ import type { Rom } from './rom.js';
 import type { Finding, ListRow, Path } from './table.js';
 import { type PositionOf, readYaml } from './yaml-text.js';
 
+export { addressOfValues, valuesAt } from './addressing.js';
 export type { DisplayReading } from './display-reading.js';
+export { displayOf, readDisplay } from './display-reading.js';
+export { ByteMaker } from './image-building.js';
 export { type Look, type PinLook, sayLook } from './look.js';
-export { bytesInFile, type ImageSums, type Manifest, manifestOf, sumsOf } from './manifest.js';
+export {
+  bytesInFile,
+  type ImageSums,
+  imageFileName,
+  type Manifest,
+  manifestOf,
+  manifestText,
+  sumsOf,
+} from './manifest.js';
+export { pinListYaml } from './pin-list-yaml.js';
 export type { AddressPin, DataPin, Fill, OutputBit, Rom } from './rom.js';
+export { AddressReader } from './rom.js';
 export { drawDigits, drawSegments } from './segment-drawing.js';
 export type { DisplayFacts, Field, Fields, Finding, ListRow, Table } from './table.js';
 
