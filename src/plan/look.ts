@@ -35,7 +35,7 @@ export interface Look {
 export function meaningOf(rom: Rom, address: number): string {
   const reader = new AddressReader(rom);
   if (!reader.reachable(address)) return 'never read: a tied pin would need its other level';
-  return rom.table.explain(reader.inputsAt(address));
+  return rom.table.explain(reader.inputsAt(address), new Set(rom.data.flat().map((bit) => bit.output)));
 }
 
 /** What differs at an address, in the builder's words; may be several lines. */

@@ -58,8 +58,11 @@ export interface Table {
   readonly activeLow: ReadonlySet<string>;
   /** Output values for one setting of the inputs; undefined = don't care. Called once a cell, so it must be quick. */
   at(inputs: readonly number[]): OutputValues;
-  /** What this setting means and does, in the builder's words, in one line. */
-  explain(inputs: readonly number[]): string;
+  /**
+   * What this setting means and does, in the builder's words, in one line. `outputs` are those of one ROM, where a table
+   * spans several that have different inputs.
+   */
+  explain(inputs: readonly number[], outputs?: ReadonlySet<string>): string;
   /** What differs at this setting, in the builder's words. An output not read back is undefined in both. May be several lines. */
   explainDifference?(inputs: readonly number[], wanted: OutputValues, actual: OutputValues): string;
   /** At this setting the outputs are the segments of a display. */

@@ -50,18 +50,27 @@ export function addressInOneLine(program: Microprogram, address: number): string
 /** An output of the table that leads to another address: a dispatch table, or the following address. */
 export interface Lead {
   readonly name: string;
+  /** Under which inputs, in words: "command=sound". */
+  readonly when: string;
   readonly to: number | undefined;
 }
 
-/** What one setting of the inputs does: the row, then where the dispatch tables lead. `selectors` says their inputs. */
+/** What one setting of the inputs does, as far as `outputs` go: the row, then where its leads lead. */
 export function cellInOneLine(
   program: Microprogram,
   address: number,
-  selectors: string,
   leads: readonly Lead[],
+  outputs: ReadonlySet<string> | undefined,
 ): string {
-  const said = leads.map(({ name, to }) => `${name} ${to === undefined ? 'anything' : addressInWords(program, to)}`);
-  return `${addressInOneLine(program, address)}${said.length > 0 ? ` | ${selectors}: ${said.join(', ')}` : ''}`;
+  const asked = (name: string): boolean => outputs === undefined || outputs.has(name);
+  const row = program.fields.some((field) => asked(field.name)) ? [addressInOneLine(program, address)] : [];
+  const led = leads
+    .filter(({ name }) => asked(name))
+    .map(({ name, when, to }) => {
+      const target = to === undefined ? 'anything' : addressInWords(program, to);
+      return `${when}: ${name} ${target}`;
+    });
+  return [...row, ...led].join('; ');
 }
 
 /**
@@ -71,7 +80,6 @@ export function cellInOneLine(
 export function differenceInWords(
   program: Microprogram,
   address: number,
-  selectors: string,
   leads: readonly Lead[],
   wanted: OutputValues,
   actual: OutputValues,
@@ -89,16 +97,17 @@ export function differenceInWords(
       return [`"${field.name}" should be ${should === 1 ? 'on' : 'off'} and is ${is === 1 ? 'on' : 'off'}`];
     return [`${settingInWords(program, field, should)} is wanted, ${settingInWords(program, field, is)} is there`];
   });
-  leads.forEach(({ name, to }, i) => {
+  const rowSaid = said.length > 0 ? [`${placeOf(program, address)}: ${said.join('; ')}.`] : [];
+  const led = leads.flatMap(({ name, when, to }, i) => {
     const [want, got] = [wanted[program.fields.length + i], actual[program.fields.length + i]];
-    if (to === undefined || want === undefined || got === undefined || want === got) return;
+    if (to === undefined || want === undefined || got === undefined || want === got) return [];
     const is = addressInWords(program, to ^ (want ^ got));
-    said.push(`for ${selectors} "${name}" should lead to ${addressInWords(program, to)} and leads to ${is}`);
+    return [`${when}: "${name}" should lead to ${addressInWords(program, to)} and leads to ${is}.`];
   });
   const before = busFaults(actionsOf(program.fields, right)).map(busFaultInWords);
   const faults = busFaults(actionsOf(program.fields, seen)).map(busFaultInWords);
-  const consequences = faults.filter((f) => !before.includes(f)).map((f) => `\n  So ${f}.`);
-  return `${placeOf(program, address)}: ${said.join('; ')}.${consequences.join('')}`;
+  const consequences = faults.filter((f) => !before.includes(f)).map((f) => `  So ${f}.`);
+  return [...rowSaid, ...consequences, ...led].join('\n');
 }
 
 /** Rows under their labels, with the fields that each sets; then the dispatch tables. */

@@ -26,8 +26,9 @@ function judgeFlow(program: Microprogram, { error, warning }: Complaints): void 
     const more = { within: row.place };
     const here = placeOf(program, row.address);
     if (!met.has(row.address)) {
+      const isFirst = met.has(row.address - 1) || !program.rows.has(row.address - 1);
       const why = 'No row leads here, so it takes a place for nothing; a jump to it may be missing.';
-      warning('row.never', `${here}: this row is never reached.`, why, ['program'], more);
+      if (isFirst) warning('row.never', `${here}: this row is never reached.`, why, ['program'], more);
       continue;
     }
     const destinations = destinationsOf(program, row);

@@ -5,7 +5,7 @@ import { addressFindings } from './address-findings.js';
 import { type AddressContents, addressSchema } from './address-schema.js';
 import { flagValue } from './flag-settings.js';
 import { compileFollowing } from './following-address.js';
-import { assemble } from './microprogram.js';
+import { assemble, placeOf } from './microprogram.js';
 
 /**
  * Control store by microaddress. Inputs of its table: the address field, then the fields that dispatch tables go by.
@@ -29,17 +29,22 @@ function compileControlByAddress(contents: AddressContents, plan: Fields): Compi
     { length: 2 ** address.bits },
     (_, at) => program.rows.get(at)?.values ?? program.unused ?? unsaid,
   );
-  const dispatched = (index: number, inputs: readonly number[]): number | undefined =>
-    dispatches[index]!.targets[inputs[selectorOf[index]!]!];
+  const indexOfTable = new Map(dispatches.map((d, i) => [d.name, i]));
+  const targetsAt = (inputs: readonly number[]): (number | undefined)[] => {
+    const targets = dispatches.map((d, i) => d.targets[inputs[selectorOf[i]!]!]);
+    if (following !== null) targets.push(following.at(inputs[0]!, (table) => targets[indexOfTable.get(table)!]));
+    return targets;
+  };
   const leadsAt = (inputs: readonly number[]): readonly Lead[] => {
-    const leads: Lead[] = dispatches.map((d, i) => ({ name: d.name, to: dispatched(i, inputs) }));
-    if (following === null) return leads;
-    const to = following.at(inputs[0]!, (name) => leads.find((lead) => lead.name === name)?.to);
-    return [...leads, { name: following.name, to }];
+    const selected = selectors.map((field, i) => flagValue(field, inputs[i + 1]!));
+    const everywhere = [placeOf(program, inputs[0]!), ...selected].join(', ');
+    return targetsAt(inputs).map((to, i) => ({
+      name: dispatches[i]?.name ?? following!.name,
+      when: i < dispatches.length ? selected[selectorOf[i]! - 1]! : everywhere,
+      to,
+    }));
   };
   const isPlain = dispatches.length === 0 && following === null;
-  const selection = (inputs: readonly number[]): string =>
-    selectors.map((field, i) => flagValue(field, inputs[i + 1]!)).join(' ') || 'next';
   return {
     findings: [...findings, ...(following?.findings ?? [])],
     table: {
@@ -52,11 +57,11 @@ function compileControlByAddress(contents: AddressContents, plan: Fields): Compi
       activeLow: new Set(fields.filter((field) => field.activeLow).map((field) => field.name)),
       at: (inputs) => {
         const word = words[inputs[0]!]!;
-        return isPlain ? word : [...word, ...leadsAt(inputs).map((lead) => lead.to)];
+        return isPlain ? word : [...word, ...targetsAt(inputs)];
       },
-      explain: (inputs) => cellInOneLine(program, inputs[0]!, selection(inputs), leadsAt(inputs)),
+      explain: (inputs, outputs) => cellInOneLine(program, inputs[0]!, leadsAt(inputs), outputs),
       explainDifference: (inputs, wanted, actual) =>
-        differenceInWords(program, inputs[0]!, selection(inputs), leadsAt(inputs), wanted, actual),
+        differenceInWords(program, inputs[0]!, leadsAt(inputs), wanted, actual),
       findings: () => addressFindings(program),
       list: () => listAddresses(program),
     },

@@ -38,8 +38,10 @@ function compileControlByStep(contents: StepContents, fields: Fields): Compiled 
         const cell = cellOf(inputs);
         return `${cellInWords(program, rows, cell)}: ${wordInWords(lines, wordAt(cell))}`;
       },
-      explainDifference: (inputs, wanted, actual) =>
-        differenceInWords(lines, cellInWords(program, rows, cellOf(inputs)), wanted, actual),
+      explainDifference: (inputs, wanted, actual) => {
+        const cell = cellOf(inputs);
+        return differenceInWords(lines, cellInWords(program, rows, cell), wordAt(cell).values, wanted, actual);
+      },
       findings: () => stepFindings(program),
       list: () => listSteps(program, rows),
     },

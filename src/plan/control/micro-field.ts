@@ -9,7 +9,7 @@ export interface Code extends Action {
   readonly value: number;
   /** Where the store goes after a row with this code, as written; empty where the code says nothing about it. */
   readonly goes: readonly string[];
-  /** Of the places that other codes name, those that this code rules out: an unconditional jump never goes to `next`. */
+  /** Places that this code rules out where others are left: an unconditional jump never goes to `next`. */
   readonly never: readonly string[];
 }
 

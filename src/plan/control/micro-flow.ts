@@ -47,8 +47,9 @@ export const saysFlow = (fields: readonly MicroField[]): boolean =>
 export function destinationsOf(program: Microprogram, row: MicroRow): readonly Destination[] {
   const codes = program.fields.flatMap((field, i) => field.byValue.get(row.values[i]!) ?? []);
   const never = codes.flatMap((code) => code.never);
-  const words = codes.flatMap((code) => code.goes).filter((word) => !never.includes(word));
-  return [...new Set(words)].flatMap((word) => destinationOf(program, row, word) ?? []);
+  const words = [...new Set(codes.flatMap((code) => code.goes))];
+  const left = words.filter((word) => !never.includes(word));
+  return (left.length > 0 ? left : words).flatMap((word) => destinationOf(program, row, word) ?? []);
 }
 
 /** The addresses behind a destination; none where it is elsewhere. */

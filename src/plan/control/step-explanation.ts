@@ -34,10 +34,14 @@ export function cellInWords(program: StepProgram, rows: readonly OpcodeRow[], ce
   return `${who}, step ${cell.step}${part}${flags === '' ? '' : `, ${flags}`}`;
 }
 
-/** Which lines differ in one cell, and what that does to buses and steps. Several lines of text. */
+/**
+ * Which lines differ in one cell, and what that does to buses and steps. Several lines of text. Lines that were not read
+ * (another chip carries them) are taken to be as in `right`.
+ */
 export function differenceInWords(
   lines: readonly Line[],
   where: string,
+  right: OutputValues,
   wanted: OutputValues,
   actual: OutputValues,
 ): string {
@@ -52,18 +56,17 @@ export function differenceInWords(
     missing.length > 0 ? `${missing.join(', ')} should be on and ${missing.length > 1 ? 'are' : 'is'} off` : '',
     extra.length > 0 ? `${extra.join(', ')} should be off and ${extra.length > 1 ? 'are' : 'is'} on` : '',
   ].filter((t) => t !== '');
-  const consequences = [...busConsequences(lines, wanted, actual), ...stepConsequences(differing)];
+  const before = lines.filter((_, i) => right[i] === 1);
+  const after = lines.filter((line, i) => differing.find((d) => d.line === line)?.on ?? right[i] === 1);
+  const consequences = [...newBusFaults(before, after), ...stepConsequences(differing)];
   return [`${where}: ${text.join('; ')}.`, ...consequences.map((c) => `  So ${c}.`)].join('\n');
 }
 
-const onIn = (lines: readonly Line[], values: OutputValues, instead: OutputValues): readonly Action[] =>
-  lines.filter((_, i) => (values[i] ?? instead[i]) === 1);
-
-function busConsequences(lines: readonly Line[], wanted: OutputValues, actual: OutputValues): string[] {
-  const before = busFaults(onIn(lines, wanted, wanted)).map(busFaultInWords);
-  return busFaults(onIn(lines, actual, wanted))
+function newBusFaults(before: readonly Action[], after: readonly Action[]): string[] {
+  const old = busFaults(before).map(busFaultInWords);
+  return busFaults(after)
     .map(busFaultInWords)
-    .filter((fault) => !before.includes(fault));
+    .filter((fault) => !old.includes(fault));
 }
 
 function stepConsequences(differing: readonly { line: Line; on: boolean }[]): string[] {
