@@ -64,7 +64,7 @@ export const commandTable: readonly CommandRow[] = [
     options: [rom, ...output],
     examples: [
       'romkiln look images/skerry-display.yaml 0x25',
-      'romkiln look images/skerry-display.yaml reading=128 signed=1',
+      'romkiln look images/skerry-display.yaml reading=-128 mode=signed',
     ],
     load: () => import('./look.js'),
   },

@@ -11,7 +11,8 @@ export const cliErrors = {
   'cli.unknown-option': row<{ command: string; option: string; near: readonly string[] }>(
     exit.usage,
     (f) => `"${f.command}" has no option ${f.option}.`,
-    (f) => (f.near.length > 0 ? `Did you mean ${f.near.join(' or ')}?` : `"romkiln ${f.command} --help" lists its options.`),
+    (f) =>
+      f.near.length > 0 ? `Did you mean ${f.near.join(' or ')}?` : `"romkiln ${f.command} --help" lists its options.`,
   ),
   'cli.surplus-argument': row<{ command: string; argument: string; usage: string }>(
     exit.usage,
@@ -58,15 +59,15 @@ export const cliErrors = {
     (f) => `${f.path} cannot be written: ${f.reason}. Nothing was changed there.`,
     () => 'Name a place that can be written and has room.',
   ),
-  'cli.unknown-rom': row<{ name: string; roms: readonly string[] }>(
+  'cli.plan-module': row<{ path: string; message: string }>(
     exit.usage,
-    (f) => `The plan has no ROM "${f.name}".`,
-    (f) => `It has: ${f.roms.join(', ')}.`,
+    (f) => `${f.path} could not be loaded as a plan module: ${f.message}.`,
+    () => 'A module that exports a plan as its default was expected (images/README.md).',
   ),
-  'cli.which-rom': row<{ roms: readonly string[] }>(
+  'cli.neighbour-failed': row<{ program: string; said: string }>(
     exit.usage,
-    (f) => `The plan describes ${f.roms.length} ROMs: ${f.roms.join(', ')}.`,
-    () => 'Say which one with --rom <name>.',
+    (f) => `${f.program} could not do its part: ${f.said}.`,
+    () => 'The pseudo terminal is made beside the bench file; that folder must be writable.',
   ),
   'cli.no-socat': row<Record<string, never>>(
     exit.usage,

@@ -1,0 +1,103 @@
+// Where a command gets its bytes from: an image file, or a plan in place of one.
+import { ToolError } from '../ground/errors.js';
+import type { Image } from '../image/image.js';
+import { type ImageFormat, imageFormats } from '../image/image-format.js';
+import { readImage } from '../image/read-image.js';
+import type { Plan } from '../plan/plan.js';
+import type { Rom } from '../plan/rom.js';
+import type { Describe } from '../report/difference-text.js';
+import { type OptionValues, textOption } from './command.js';
+import { choiceOption } from './values.js';
+import type { World } from './world.js';
+
+export interface Source {
+  /** As people know it: the file, and the ROM of a plan. */
+  readonly name: string;
+  readonly image: Image;
+  /** The part that the plan names; null for an image file. */
+  readonly chip: string | null;
+  /** Says a difference in the plan's words; null for an image file. */
+  readonly describe: Describe | null;
+  readonly rom: Rom | null;
+  readonly warnings: readonly string[];
+}
+
+const planName = /\.(ya?ml|[cm]?[jt]s)$/i;
+const moduleName = /\.[cm]?[jt]s$/i;
+
+export const isPlanFile = (path: string): boolean => planName.test(path);
+
+/** A module plan may be wrong in any way a program can be; that is a mistake in the plan, not a fault of ours. */
+async function loadPlanModule(world: World, path: string): Promise<unknown> {
+  world.files.read(path);
+  try {
+    return await world.loadModule(path);
+  } catch (error) {
+    const message = error instanceof Error ? (error.message.split('\n')[0] ?? '') : String(error);
+    throw new ToolError('cli.plan-module', { path, message }, { cause: error });
+  }
+}
+
+/** Text or value of a plan, for whoever reads it. */
+export async function planContent(world: World, path: string): Promise<{ text: string } | { value: unknown }> {
+  if (moduleName.test(path)) return { value: await loadPlanModule(world, path) };
+  return { text: Buffer.from(world.files.read(path)).toString('utf8') };
+}
+
+export async function loadPlan(world: World, path: string): Promise<Plan> {
+  const content = await planContent(world, path);
+  const { planOfObject, readPlan } = await import('../plan/plan.js');
+  return 'text' in content ? readPlan(content.text, path) : planOfObject(content.value, path);
+}
+
+async function planSources(world: World, path: string, romName: string | null): Promise<Source[]> {
+  const plan = await loadPlan(world, path);
+  const { buildPlan, describeDifference, romOf } = await import('../plan/plan.js');
+  const only = romName === null ? null : romOf(plan, romName);
+  const built = buildPlan(plan);
+  return plan.roms.flatMap((rom, index) => {
+    if (only !== null && rom !== only) return [];
+    const { image, chip } = built[index]!;
+    const describe: Describe = (address, wanted, actual) => describeDifference(rom, address, wanted, actual);
+    const name = plan.roms.length === 1 ? path : `${path} (${rom.name})`;
+    return [{ name, image: { ...image, name }, chip, describe, rom, warnings: [] }];
+  });
+}
+
+function imageSource(world: World, path: string, format: ImageFormat | null, size: number | null): Source {
+  const { image, warnings } = readImage(world.files.read(path), {
+    file: path,
+    ...(format !== null && { format }),
+    ...(size !== null && { size }),
+  });
+  return { name: path, image, chip: null, describe: null, rom: null, warnings: warnings.map((w) => w.text) };
+}
+
+export const formatOption = (options: OptionValues): ImageFormat | null =>
+  choiceOption(options, 'format', '--format', imageFormats);
+
+/** All images of a file: one, or one for each ROM of a plan (only the one of --rom). */
+export async function loadSources(
+  world: World,
+  path: string,
+  options: OptionValues,
+  size: number | null = null,
+): Promise<Source[]> {
+  if (isPlanFile(path)) return planSources(world, path, textOption(options, 'rom'));
+  return [imageSource(world, path, formatOption(options), size)];
+}
+
+/** Exactly one image; a plan of several ROMs needs --rom. */
+export async function loadSource(
+  world: World,
+  path: string,
+  options: OptionValues,
+  size: number | null = null,
+): Promise<Source> {
+  const sources = await loadSources(world, path, options, size);
+  if (sources.length > 1) {
+    const roms = sources.map((s) => s.rom?.name ?? '');
+    throw new ToolError('plan.which-rom', { plan: path, roms });
+  }
+  return sources[0]!;
+}
