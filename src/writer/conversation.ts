@@ -1,0 +1,143 @@
+// Lines to and from one writer: numbers given and recognised, everything counted, restarts and a lost port noticed.
+import { ToolError } from '../ground/errors.js';
+import type { Link } from '../link/link.js';
+import { decodeAnswer, encodeRequest } from '../protocol/codec.js';
+import { greetingBaud, nextSeq } from '../protocol/limits.js';
+import type { Answer, Request, WriterLine } from '../protocol/message.js';
+
+/** What went back and forth, for reports. */
+export interface Counts {
+  /** Lines sent, first sendings and repeats together. */
+  sent: number;
+  /** Lines sent again because no answer came, or not a good one. */
+  resent: number;
+  /** Good lines heard. */
+  heard: number;
+  /** Lines heard that were no good line of the protocol, or too long. */
+  garbled: number;
+  /** Lines of ours that the writer could not read. */
+  refusedLines: number;
+  restarts: number;
+}
+
+/** Whoever is talking with the writer now. */
+export interface Hearer {
+  answer(answer: Answer): void;
+  /** The writer could not read a line of ours (refusal 1 or 2 without a number). */
+  lineRefused(): void;
+  /** Something was heard that is no good line. */
+  garbled(): void;
+  /** The port is lost, or the writer restarted: no answer will come. */
+  failed(error: Error): void;
+}
+
+/** The writer restarted: its chip choice and all blocks are forgotten there. Caught inside this room. */
+export class Restarted extends Error {}
+
+/** No answer after all repeats. Caught inside this room. */
+export class NoAnswer extends Error {
+  constructor(readonly request: string) {
+    super(`no answer to ${request}`);
+  }
+}
+
+export class Conversation {
+  readonly counts: Counts = { sent: 0, resent: 0, heard: 0, garbled: 0, refusedLines: 0, restarts: 0 };
+  /** The rate at which the port runs. */
+  baud = greetingBaud;
+  /** The writer as it introduced itself last; null before that. */
+  writer: WriterLine | null = null;
+  /** Numbers of blocks that are outstanding: they are not given again. */
+  readonly reserved = new Set<number>();
+  #seq = 0;
+  #hearer: Hearer | null = null;
+  #failure: Error | null = null;
+
+  constructor(readonly link: Link) {
+    link.listen({
+      line: (text) => this.#line(text),
+      overlong: () => this.#garbled(),
+      closed: (reason) => this.#fail(reason ?? new ToolError('link.gone', { path: link.path })),
+    });
+  }
+
+  /** From now on `hearer` hears; null: nobody waits. A failure that nobody heard is told at once. */
+  hear(hearer: Hearer | null): void {
+    if (hearer && this.#hearer) throw new Error('broken promise: one request at a time');
+    this.#hearer = hearer;
+    if (!hearer || !this.#failure) return;
+    const failure = this.#failure;
+    if (failure instanceof Restarted) this.#failure = null;
+    hearer.failed(failure);
+  }
+
+  /** A request as a line with a number of its own. */
+  compose(request: Request): { readonly seq: number; readonly line: string } {
+    do this.#seq = nextSeq(this.#seq);
+    while (this.reserved.has(this.#seq));
+    return { seq: this.#seq, line: encodeRequest(this.#seq, request) };
+  }
+
+  /** Sends a line that was composed. A repeat is preceded by an empty line, which ends a half line at the writer. */
+  transmit(line: string, again: boolean): void {
+    this.counts.sent++;
+    if (again) this.counts.resent++;
+    // Whether it arrived is told by the answer; a port that is lost tells it here or by closing.
+    this.link.send(again ? `\n${line}` : line).catch((error: Error) => this.#fail(error));
+  }
+
+  /** Changes the port's own rate. */
+  async setPortRate(baud: number): Promise<void> {
+    await this.link.setRate(baud);
+    this.baud = baud;
+  }
+
+  /** Milliseconds that so many characters take at the rate of now: 10 bits each. */
+  transferMs(characters: number): number {
+    return (characters * 10_000) / this.baud;
+  }
+
+  /**
+   * How long to wait for the first or next character of an answer, milliseconds: the silence that the writer announced,
+   * `onTheWay` characters, and what adapters and the host's own system add (16 ms is usual, a busy host takes more).
+   */
+  waitMs(onTheWay: number): number {
+    return (this.writer?.silenceMs ?? 500) + this.transferMs(onTheWay) + 100;
+  }
+
+  #line(text: string): void {
+    const decoded = decodeAnswer(text);
+    if (!decoded.good) {
+      this.#garbled();
+      return;
+    }
+    this.counts.heard++;
+    const answer = decoded.message;
+    if (answer.seq !== 0) this.#hearer?.answer(answer);
+    else if (answer.word === 'writer') this.#greeting(answer);
+    else if (answer.word === 'no') {
+      this.counts.refusedLines++;
+      this.#hearer?.lineRefused();
+    }
+  }
+
+  /** A greeting that nobody expects means that the writer restarted; the first one is what openWriter waits for. */
+  #greeting(answer: Answer & { word: 'writer' }): void {
+    if (this.writer === null) this.#hearer?.answer(answer);
+    else if (answer.nonce !== this.writer.nonce) this.#fail(new Restarted());
+  }
+
+  #garbled(): void {
+    this.counts.garbled++;
+    this.#hearer?.garbled();
+  }
+
+  #fail(error: Error): void {
+    const hearer = this.#hearer;
+    // A lost port stays lost; a restart is told once.
+    if (!(this.#failure && !(this.#failure instanceof Restarted))) this.#failure = error;
+    if (!hearer) return;
+    if (error instanceof Restarted) this.#failure = null;
+    hearer.failed(error);
+  }
+}

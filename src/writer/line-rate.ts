@@ -1,0 +1,106 @@
+// The rate of the line: changing it on both ends, trying it, and finding each other again when it does not work.
+import { ToolError } from '../ground/errors.js';
+import { greetingBaud, protocolTimes } from '../protocol/limits.js';
+import { refusalNumber } from '../protocol/refusals.js';
+import { type Conversation, NoAnswer } from './conversation.js';
+import { ask } from './exchange.js';
+import { findWriter } from './greeting.js';
+
+/** Which rate worked on this port last time; kept by the caller. */
+export interface RateMemory {
+  recall(): number | null;
+  remember(baud: number): void;
+}
+
+/** Exact at 16 MHz (ATmega328P data sheet, table of baud rate register settings), fastest first. */
+export const preferredRates: readonly number[] = [1_000_000, 500_000, 250_000];
+
+/** Echoes of one trial, each as long as the writer takes. */
+const trialEchoes = 4;
+
+/** Bytes in which every bit pattern of a character and every neighbour of it changes from echo to echo. */
+const trialBytes = (count: number, round: number): Uint8Array =>
+  Uint8Array.from({ length: count }, (_, i) => [0x00, 0xff, 0x55, 0xaa, i * 37 + round * 101][(i + round) % 5]! & 0xff);
+
+/** True when a short series of echoes comes back right at the first go. */
+export async function trialPasses(conversation: Conversation, retries = 0): Promise<boolean> {
+  const size = conversation.writer?.echo ?? 1;
+  try {
+    for (let round = 0; round < trialEchoes; round++) {
+      // An `ok` that passed its check sequence and repeats the number is enough: the bytes stand in the same line.
+      await ask(conversation, { word: 'echo', bytes: trialBytes(size, round) }, { retries });
+    }
+    return true;
+  } catch (error) {
+    if (error instanceof NoAnswer) return false;
+    throw error;
+  }
+}
+
+/** Asks at the rate of now, then at the greeting rate, to which every writer returns in the end. Null: not found. */
+export async function findAgain(conversation: Conversation) {
+  const { identifyEveryMs, giveUpMs } = protocolTimes;
+  const atOnce = await findWriter(conversation, { listenMs: 0, limitMs: 3 * identifyEveryMs });
+  if (atOnce) return atOnce;
+  if (conversation.baud !== greetingBaud) await conversation.setPortRate(greetingBaud);
+  return findWriter(conversation, { listenMs: 0, limitMs: giveUpMs });
+}
+
+/** Both ends back at the greeting rate, after a rate that did not work. */
+async function backToGreetingRate(conversation: Conversation): Promise<void> {
+  await conversation.setPortRate(greetingBaud);
+  const found = await findWriter(conversation, {
+    listenMs: protocolTimes.identifyEveryMs,
+    limitMs: protocolTimes.giveUpMs,
+  });
+  if (!found) throw new NoAnswer('rate');
+}
+
+/**
+ * Changes both ends to `baud` and tries it. Resolves with true, or with false when the rate does not work: then both ends
+ * are at 115200. A rate that the writer refuses changes nothing and resolves with false.
+ */
+export async function changeRate(conversation: Conversation, baud: number): Promise<boolean> {
+  if (baud === conversation.baud) return true;
+  try {
+    // Asked once: a writer that took it does not understand the repeat.
+    await ask(conversation, { word: 'rate', baud }, { retries: 0 });
+  } catch (error) {
+    if (ToolError.is(error, 'writer.refused') && error.facts.refusal === refusalNumber.badRate) return false;
+    if (!(error instanceof NoAnswer)) throw error;
+    if (!(await findAgain(conversation))) throw error;
+    return false;
+  }
+  try {
+    await conversation.setPortRate(baud);
+  } catch (error) {
+    if (!ToolError.is(error, 'link.rate')) throw error;
+    await backToGreetingRate(conversation);
+    return false;
+  }
+  if (await trialPasses(conversation)) return true;
+  await backToGreetingRate(conversation);
+  return false;
+}
+
+/**
+ * The fastest rate that a short trial proves: the remembered one first, then `preferred` in its order, as far as the writer
+ * offers them. Resolves with the rate that now stands; 115200 where none works.
+ */
+export async function fastestRate(
+  conversation: Conversation,
+  preferred: readonly number[],
+  memory: RateMemory | null,
+): Promise<number> {
+  const offered = conversation.writer?.rates ?? [];
+  const known = memory?.recall() ?? null;
+  const candidates = [...new Set(known === null ? preferred : [known, ...preferred])].filter((r) =>
+    offered.includes(r),
+  );
+  for (const baud of candidates) {
+    if (!(await changeRate(conversation, baud))) continue;
+    memory?.remember(baud);
+    return baud;
+  }
+  return conversation.baud;
+}

@@ -1,0 +1,367 @@
+// The host's hold on a writer: what can be asked of it, carried through lost lines and restarts.
+import { ToolError } from '../ground/errors.js';
+import type { Link } from '../link/link.js';
+import { answerFields, type OkValues } from '../protocol/codec.js';
+import { greetingBaud, windowOf } from '../protocol/limits.js';
+import type { ChipChoice, HeldData, Request, WriterLine } from '../protocol/message.js';
+import { type BlockOutcome, BlockWriting, type WriteBlock, type WriteOptions } from './block-writing.js';
+import { blockLimitMs } from './chip-choice.js';
+import { Conversation, type Counts, NoAnswer, Restarted } from './conversation.js';
+import { ask } from './exchange.js';
+import { findWriter, firstSearch } from './greeting.js';
+import { changeRate, fastestRate, findAgain, preferredRates, type RateMemory } from './line-rate.js';
+import { readRange, sumRange } from './range-stream.js';
+
+export type { BlockOutcome, Counts, RateMemory, WriteBlock, WriteOptions };
+
+/** What happened that the user did not ask for. */
+export type WriterEvent =
+  /** The writer restarted; the chip is chosen again and the job goes on. */
+  | { readonly kind: 'restarted'; readonly restarts: number }
+  /** The writer did not answer, and was found again. */
+  | { readonly kind: 'found-again'; readonly request: string }
+  /** The line runs at another rate than was asked for. */
+  | { readonly kind: 'rate-fell-back'; readonly baud: number };
+
+export interface WriterOptions {
+  readonly onEvent?: (event: WriterEvent) => void;
+}
+
+export interface WaitOptions {
+  readonly signal?: AbortSignal | undefined;
+}
+
+/**
+ * One writer at the other end of a link. One request at a time; only `stop` may be called in between.
+ * Methods reject with a ToolError: `link.gone`, `writer.lost`, `writer.restarted-too-often`, `writer.stopped`, or the
+ * refusal named at the method.
+ */
+export interface Writer {
+  /** How it introduced itself last: its limits, its nonce, its build. */
+  readonly introduction: WriterLine;
+  /** The rate at which the line runs, baud. */
+  readonly baud: number;
+  /** Lines sent, resent, heard and damaged since it was opened. */
+  readonly counts: Readonly<Counts>;
+  /** Most blocks outstanding with the chosen chip. */
+  readonly window: number;
+  identify(): Promise<WriterLine>;
+  /** Resolves with the bytes that came back; at most `introduction.echo` of them. */
+  echo(bytes: Uint8Array): Promise<Uint8Array>;
+  /** Both ends to this rate, proven by a short trial. Rejects with writer.rate, and then both are at 115200 or stayed where they were. */
+  setRate(baud: number): Promise<void>;
+  /** The fastest rate that a short trial proves: the remembered one first, then `preferred` in order. Resolves with the rate that stands. */
+  chooseRate(preferred?: readonly number[], memory?: RateMemory | null): Promise<number>;
+  /** Chooses the chip (`chipChoice` makes the choice from a part). Everything below touches the chip and needs it, but `registers` and `hold`. */
+  chip(choice: ChipChoice): Promise<void>;
+  /** Address registers counted through the chain return; 0: no return seen. */
+  registers(): Promise<number>;
+  /** Data lines that followed the charge both times, a bit each. Rejects with writer.not-driven when all did. */
+  presence(address: number): Promise<number>;
+  /** Bytes of `count` cells from `from`, confirmed by the writer's CRC-32; `onProgress` gets the number of cells read so far. */
+  read(from: number, count: number, onProgress?: (done: number) => void, options?: WaitOptions): Promise<Uint8Array>;
+  /** CRC-32 of each page of a range; `from` and `count` are multiples of `page` (1 to 4096). `onProgress` gets cells. */
+  sums(
+    from: number,
+    count: number,
+    page: number,
+    onProgress?: (done: number) => void,
+    options?: WaitOptions,
+  ): Promise<number[]>;
+  /**
+   * Writes blocks through the window. Resolves with one outcome a block, also when stopped; a block that never became
+   * ready stops the rest.
+   */
+  writeBlocks(blocks: readonly WriteBlock[], options?: WriteOptions): Promise<readonly BlockOutcome[]>;
+  /** Software data protection on. Rejects with writer.no-protection or writer.never-ready. */
+  protect(): Promise<void>;
+  /** Software data protection off. */
+  unprotect(): Promise<void>;
+  /** Holds the lines still until the next request; resolves with the data lines as read. Rejects with writer.unsafe-hold. */
+  hold(address: number, control: number, data: HeldData): Promise<number>;
+  /** Ends whatever goes on and parks the lines. */
+  park(): Promise<void>;
+  /** Interrupts the read, sums or writeBlocks in progress: the write cycle in progress ends, the rest is dropped. */
+  stop(): void;
+  /** Parks the lines, goes back to 115200 and closes the port. Never rejects; safe to call twice. */
+  close(): Promise<void>;
+}
+
+const restartsMost = 3;
+const retriesAtClose = 1;
+
+/**
+ * Finds the writer on a link that was just opened at 115200. Rejects, with the link closed, with writer.silent,
+ * writer.noise, writer.version or link.gone.
+ */
+export async function openWriter(link: Link, { onEvent }: WriterOptions = {}): Promise<Writer> {
+  const conversation = new Conversation(link);
+  try {
+    const found = await findWriter(conversation, firstSearch);
+    if (!found) {
+      const { path } = link;
+      const lines = conversation.counts.garbled;
+      throw lines > 0
+        ? new ToolError('writer.noise', { path, baud: greetingBaud, lines })
+        : new ToolError('writer.silent', { path, seconds: firstSearch.limitMs / 1000 });
+    }
+    const writer = new OpenWriter(conversation, onEvent ?? (() => {}));
+    // Work of a host that went away may still be going on.
+    if (!found.fresh) await writer.park();
+    return writer;
+  } catch (error) {
+    await link.close();
+    throw error;
+  }
+}
+
+class OpenWriter implements Writer {
+  #choice: ChipChoice | null = null;
+  #interrupt: AbortController | null = null;
+  #closing: Promise<void> | null = null;
+
+  constructor(
+    private readonly conversation: Conversation,
+    private readonly tell: (event: WriterEvent) => void,
+  ) {}
+
+  get introduction(): WriterLine {
+    return this.conversation.writer!;
+  }
+  get baud(): number {
+    return this.conversation.baud;
+  }
+  get counts(): Readonly<Counts> {
+    return this.conversation.counts;
+  }
+  get window(): number {
+    return windowOf(this.introduction, this.#chosen().page);
+  }
+
+  async identify(): Promise<WriterLine> {
+    await this.#steadily('identify', async () => {
+      const answer = await ask(this.conversation, { word: 'identify' });
+      if (answer.word === 'writer' && answer.nonce !== this.introduction.nonce) throw new Restarted();
+    });
+    return this.introduction;
+  }
+
+  async echo(bytes: Uint8Array): Promise<Uint8Array> {
+    return (await this.#values({ word: 'echo', bytes }, 'echo')).bytes;
+  }
+
+  async setRate(baud: number): Promise<void> {
+    const { path } = this.conversation.link;
+    // A single lost byte is no reason against a rate that somebody asked for by name.
+    const works = await this.#steadily(
+      'rate',
+      async () => (await changeRate(this.conversation, baud)) || changeRate(this.conversation, baud),
+    );
+    if (!works) throw new ToolError('writer.rate', { path, baud, rates: this.introduction.rates });
+  }
+
+  chooseRate(preferred = preferredRates, memory: RateMemory | null = null): Promise<number> {
+    return this.#steadily('rate', () => fastestRate(this.conversation, preferred, memory));
+  }
+
+  async chip(choice: ChipChoice): Promise<void> {
+    this.#choice = choice;
+    await this.#steadily('chip', () => this.#choose(choice));
+  }
+
+  async registers(): Promise<number> {
+    return (await this.#values({ word: 'registers' }, 'registers')).count;
+  }
+
+  async presence(address: number): Promise<number> {
+    this.#chosen();
+    return (await this.#values({ word: 'presence', address }, 'presence')).mask;
+  }
+
+  read(
+    from: number,
+    count: number,
+    onProgress?: (done: number) => void,
+    options: WaitOptions = {},
+  ): Promise<Uint8Array> {
+    this.#chosen();
+    return this.#interruptibly('read', options, (signal) =>
+      readRange(this.conversation, from, count, { onProgress, signal }),
+    );
+  }
+
+  sums(
+    from: number,
+    count: number,
+    page: number,
+    onProgress?: (done: number) => void,
+    options: WaitOptions = {},
+  ): Promise<number[]> {
+    this.#chosen();
+    return this.#interruptibly('sum', options, (signal) =>
+      sumRange(this.conversation, from, count, page, { onProgress, signal }),
+    );
+  }
+
+  async writeBlocks(blocks: readonly WriteBlock[], options: WriteOptions = {}): Promise<readonly BlockOutcome[]> {
+    const interrupt = this.#begin(options.signal);
+    const writing = new BlockWriting(this.conversation, blocks, this.#chosen(), { ...options, signal: interrupt });
+    try {
+      await this.#steadily(
+        'write',
+        () => writing.run(),
+        () => writing.answeredCount,
+      );
+    } finally {
+      this.#interrupt = null;
+    }
+    return writing.outcomes.map((outcome) => outcome ?? { kind: 'stopped' });
+  }
+
+  protect(): Promise<void> {
+    return this.#sendCodes('protect');
+  }
+
+  unprotect(): Promise<void> {
+    return this.#sendCodes('unprotect');
+  }
+
+  async hold(address: number, control: number, data: HeldData): Promise<number> {
+    return (await this.#values({ word: 'hold', address, control, data }, 'hold')).bus;
+  }
+
+  async park(): Promise<void> {
+    await this.#steadily('stop', () => ask(this.conversation, { word: 'stop' }, { chipMs: this.#blockMs() }));
+  }
+
+  stop(): void {
+    this.#interrupt?.abort();
+  }
+
+  close(): Promise<void> {
+    this.#closing ??= this.#close();
+    return this.#closing;
+  }
+
+  async #close(): Promise<void> {
+    const terms = { retries: retriesAtClose, chipMs: this.#blockMs() };
+    try {
+      await ask(this.conversation, { word: 'stop' }, terms);
+      if (this.baud !== greetingBaud)
+        await ask(this.conversation, { word: 'rate', baud: greetingBaud }, { retries: 0 });
+    } catch {
+      // The writer finds its own way: it stops when nobody asks, and returns to 115200.
+    }
+    await this.conversation.link.close();
+  }
+
+  /** Milliseconds that the longest block may keep the writer from answering. */
+  #blockMs(): number {
+    return this.#choice
+      ? blockLimitMs(this.#choice, this.#choice.page === 1 ? this.introduction.cells : this.#choice.page)
+      : 0;
+  }
+
+  #chosen(): ChipChoice {
+    if (!this.#choice) throw new Error('broken promise: the chip is chosen before it is touched');
+    return this.#choice;
+  }
+
+  async #choose(choice: ChipChoice): Promise<void> {
+    await ask(this.conversation, { word: 'chip', ...choice });
+  }
+
+  async #sendCodes(word: 'protect' | 'unprotect'): Promise<void> {
+    const chipMs = blockLimitMs(this.#chosen(), 1);
+    await this.#steadily(word, () => ask(this.conversation, { word }, { chipMs }));
+  }
+
+  /** One request whose `ok` carries values. */
+  #values<Word extends keyof OkValues>(request: Request & { word: Word }, word: Word): Promise<OkValues[Word]> {
+    return this.#steadily(word, async () => {
+      const answer = await ask(this.conversation, request);
+      const values = answer.word === 'ok' ? answerFields(word, answer.fields) : null;
+      if (values) return values as OkValues[Word];
+      const fields = answer.word === 'ok' ? answer.fields : [];
+      throw new ToolError('writer.refused', { request: word, refusal: 0, name: 'an answer of another form', fields });
+    });
+  }
+
+  #begin(signal: AbortSignal | undefined): AbortSignal {
+    this.#interrupt = new AbortController();
+    return signal ? AbortSignal.any([this.#interrupt.signal, signal]) : this.#interrupt.signal;
+  }
+
+  async #interruptibly<T>(
+    word: string,
+    { signal }: WaitOptions,
+    work: (signal: AbortSignal) => Promise<T>,
+  ): Promise<T> {
+    const interrupt = this.#begin(signal);
+    try {
+      return await this.#steadily(word, () => work(interrupt));
+    } catch (error) {
+      throw interrupt.aborted && error === interrupt.reason ? new ToolError('writer.stopped', {}) : error;
+    } finally {
+      this.#interrupt = null;
+    }
+  }
+
+  /**
+   * Does work, and does it again after a restart of the writer or a silence out of which it came back. Silence counts
+   * anew where `progress` has grown.
+   */
+  async #steadily<T>(word: string, work: () => Promise<T>, progress: () => number = () => 0): Promise<T> {
+    let seen = progress();
+    let silences = 0;
+    for (;;) {
+      try {
+        return await work();
+      } catch (error) {
+        if (!(error instanceof Restarted || error instanceof NoAnswer)) throw error;
+        if (progress() > seen) silences = 0;
+        seen = progress();
+        if (error instanceof NoAnswer && ++silences > 1) throw this.#lost(word);
+        await this.#comeBack(word, error instanceof Restarted);
+      }
+    }
+  }
+
+  /** Finds the writer again and brings it to where it was: rate, chip. */
+  async #comeBack(word: string, restarted: boolean): Promise<void> {
+    const { conversation } = this;
+    const { baud } = conversation;
+    const { nonce } = this.introduction;
+    for (let attempt = 0; attempt < restartsMost; attempt++) {
+      const found = await findAgain(conversation);
+      if (!found) break;
+      const isNew = restarted || found.writer.nonce !== nonce;
+      if (isNew) this.#countRestart();
+      else this.tell({ kind: 'found-again', request: word });
+      try {
+        // What it still has in hand came from before: it would answer to numbers that nobody waits for.
+        if (!isNew) await ask(conversation, { word: 'stop' }, { chipMs: this.#blockMs() });
+        if (isNew && baud !== conversation.baud) await changeRate(conversation, baud);
+        if (baud !== conversation.baud) this.tell({ kind: 'rate-fell-back', baud: conversation.baud });
+        if (isNew && this.#choice) await this.#choose(this.#choice);
+        return;
+      } catch (error) {
+        if (!(error instanceof Restarted || error instanceof NoAnswer)) throw error;
+        restarted = error instanceof Restarted;
+      }
+    }
+    throw this.#lost(word);
+  }
+
+  #countRestart(): void {
+    const { counts, link } = this.conversation;
+    counts.restarts++;
+    if (counts.restarts > restartsMost)
+      throw new ToolError('writer.restarted-too-often', { path: link.path, restarts: counts.restarts });
+    this.tell({ kind: 'restarted', restarts: counts.restarts });
+  }
+
+  #lost(request: string): ToolError {
+    return new ToolError('writer.lost', { path: this.conversation.link.path, request });
+  }
+}
