@@ -1,0 +1,188 @@
+// From a readback to the explanations that reproduce it, simplest first, or to an honest "none of these".
+import type { Part } from '../chip/part.js';
+import type { Image } from '../image/image.js';
+import {
+  type Before,
+  burnedThroughCandidates,
+  pageTooLargeCandidates,
+  smallerChipCandidates,
+} from './burned-through.js';
+import type { Candidate } from './candidate.js';
+import { correctedPins, permutationOfWiring } from './corrected-pins.js';
+import type { Explanation, FieldPins, ReadbackVerdict } from './explanation.js';
+import { countOf } from './fault-words.js';
+import { nextMeasurement } from './next-measurement.js';
+import { pageCandidates } from './page-patterns.js';
+import { patternWords } from './pattern-words.js';
+import { solvePermutation } from './permutation.js';
+import { permutationCandidate } from './permutation-words.js';
+import { type ReadbackCase, readbackCase } from './readback-case.js';
+import { unsteadinessOf, unsteadyCandidates, wanderingAddressCandidates } from './unsteady.js';
+import { emptyCandidates, polarityCandidates, shiftCandidates, swappedCandidates } from './whole-patterns.js';
+import { nearFaults, pairCandidates, singleFaultCandidates } from './wiring-search.js';
+
+export interface ReadbackOptions {
+  /** The part that was burned, where known: its page size is then the only one tried. */
+  readonly part?: Part;
+  /** Other images of the same set. */
+  readonly others?: readonly Image[];
+  /** Further readbacks of the same chip, as long as the first. */
+  readonly passes?: readonly Uint8Array[];
+  /** What the chip held before it was burned, where the keep knows it. */
+  readonly before?: Uint8Array;
+  /** The writer's presence mask: data lines that followed the charge. */
+  readonly followed?: number;
+  /** The plan's fields, for corrected pin lists. */
+  readonly fields?: readonly FieldPins[];
+}
+
+/** Most explanations listed; the rest is counted. */
+const listedMax = 24;
+const partialMax = 3;
+
+interface Found {
+  readonly candidates: readonly Candidate[];
+  readonly more: number;
+}
+
+/** Whatever one cause explains, before any pair of causes is tried. */
+const oneCause = (c: ReadbackCase, o: ReadbackOptions): Candidate[] => {
+  const part = o.part ?? null;
+  const before: Before = o.before ?? null;
+  const whole = [
+    ...emptyCandidates(c, o.followed ?? null),
+    ...swappedCandidates(c, o.others ?? []),
+    ...polarityCandidates(c),
+    ...singleFaultCandidates(c),
+    ...smallerChipCandidates(c),
+    ...pageTooLargeCandidates(c, before, part),
+    ...shiftCandidates(c),
+  ];
+  // A fault at burning is worth naming only where the same line is not already blamed for reading.
+  const burned = burnedThroughCandidates(c, before).filter(
+    (b) => !whole.some((w) => JSON.stringify(lineKey(w)) === JSON.stringify(lineKey(b))),
+  );
+  return [...whole, ...burned];
+};
+
+const lineKey = (one: Candidate): unknown => one.faults.map((f) => ('lines' in f ? f.lines : f.line));
+
+const steadySearch = (c: ReadbackCase, o: ReadbackOptions): Found => {
+  const single = oneCause(c, o);
+  const pages = pageCandidates(c, o.before ?? null, o.part ?? null);
+  const simplest = single.some((one) => one.cost === 1);
+  const solved = single.some((one) => one.permutation !== null) ? null : solvePermutation(c);
+  const permutation = solved === null ? [] : [permutationCandidate(c, solved)].filter((one) => one.fit.exact);
+  if (simplest) {
+    // A crossing found as a fault and as a permutation is one explanation; the permutation brings what else fits.
+    const known = single.find((one) => one.kind === 'crossed');
+    if (known !== undefined && permutation[0]?.cost === 1)
+      return {
+        candidates: [...single.map((one) => (one === known ? withEvidence(one, permutation[0]!) : one)), ...pages],
+        more: 0,
+      };
+    return { candidates: [...single, ...permutation, ...pages], more: 0 };
+  }
+  const pairs = pairCandidates(c, listedMax);
+  const twoCrossings = permutation.some((p) => p.cost === 2);
+  const distinct = pairs.found.filter((pair) => !(twoCrossings && samePermutation(pair, permutation[0]!, c)));
+  const all = [...single, ...permutation, ...pages, ...distinct];
+  return { candidates: all.length > 0 ? all : wanderingAddressCandidates(c, [c.actual]), more: pairs.more };
+};
+
+const withEvidence = (one: Candidate, other: Candidate): Candidate => ({
+  ...one,
+  evidence: [...one.evidence, ...other.evidence],
+});
+
+const samePermutation = (pair: Candidate, permutation: Candidate, c: ReadbackCase): boolean =>
+  pair.wiring !== null &&
+  JSON.stringify(permutationOfWiring(pair.wiring, c.addressLines)) === JSON.stringify(permutation.permutation);
+
+const finished = (one: Candidate, rivals: readonly Candidate[], c: ReadbackCase, o: ReadbackOptions): Explanation => {
+  const permutation =
+    one.permutation ?? (one.wiring === null || !one.fit.exact ? null : permutationOfWiring(one.wiring, c.addressLines));
+  const whole = `It accounts for ${one.fit.explains} of ${countOf(c.differing.length, 'differing address', 'differing addresses')}`;
+  const rest =
+    one.fit.unexplained.length === 0
+      ? ' and contradicts none.'
+      : `, and leaves ${one.fit.unexplained.length} ${one.fit.exact ? 'of which the image does not say enough' : 'unexplained'}.`;
+  return {
+    kind: one.kind,
+    text: one.text,
+    faults: one.faults,
+    permutation,
+    cost: one.cost,
+    explains: one.fit.explains,
+    unexplained: one.fit.unexplained,
+    exact: one.fit.exact,
+    evidence: [whole + rest, ...one.evidence],
+    nextMeasurement: nextMeasurement(one, rivals, c.addressLines),
+    correctedPins: permutation === null ? [] : correctedPins(permutation, o.fields ?? []),
+  };
+};
+
+const boundsOf = (c: ReadbackCase, exact: readonly Candidate[]): string[] => {
+  const bounds = [
+    'A readback shows what differs between the way the chip was burned and the way it was read: lines crossed or inverted in both cancel out, and lines crossed in one alone look the same whichever it was.',
+  ];
+  if (c.compared < c.cells)
+    bounds.push(
+      `${countOf(c.cells - c.compared, 'cell')} of the image ${c.cells - c.compared === 1 ? 'is' : 'are'} undefined and carry no evidence.`,
+    );
+  if (exact.some((one) => one.faults.some((f) => f.kind === 'stuck' && f.line.startsWith('A'))))
+    bounds.push(
+      'An address line stuck at burning and at reading always reads like one stuck high, whatever its level: the byte burned last stays.',
+    );
+  return bounds;
+};
+
+/**
+ * Judges a readback against the wanted image. `readback` is the whole chip; an image shorter than the chip is undefined above
+ * its end. An explanation is listed as exact only when it predicts every byte that was read wherever the image says enough.
+ * Throws suspect.size.
+ */
+export const explainReadback = (
+  wanted: Image,
+  readback: Uint8Array,
+  options: ReadbackOptions = {},
+): ReadbackVerdict => {
+  const c = readbackCase(wanted, readback);
+  const passes = [readback, ...(options.passes ?? [])];
+  const unsteady = unsteadinessOf(passes);
+  const healthy = c.differing.length === 0 && unsteady.addresses.length === 0;
+  if (healthy) return { ...nothingFound(c), healthy };
+  const { candidates, more }: Found =
+    unsteady.addresses.length === 0
+      ? steadySearch(c, options)
+      : { candidates: [...unsteadyCandidates(c, passes, unsteady), ...wanderingAddressCandidates(c, passes)], more: 0 };
+  const ranked = candidates
+    .filter((one) => one.fit.exact)
+    .sort((a, b) => a.cost - b.cost || b.fit.explains - a.fit.explains);
+  const listed = ranked.slice(0, listedMax);
+  const groups = [...new Set(listed.map((one) => one.cost))]
+    .map((cost) => listed.flatMap((one, i) => (one.cost === cost ? [i] : [])))
+    .filter((group) => group.length > 1);
+  const rivalsOf = (one: Candidate): Candidate[] => listed.filter((other) => other !== one && other.cost === one.cost);
+  return {
+    ...nothingFound(c),
+    explanations: listed.map((one) => finished(one, rivalsOf(one), c, options)),
+    notListed: ranked.length - listed.length + more,
+    equallyGood: groups,
+    partial: ranked.length > 0 ? [] : nearFaults(c, partialMax).map((one) => finished(one, [], c, options)),
+    noneOfThese: ranked.length > 0 ? null : patternWords(c, unsteady),
+    bounds: boundsOf(c, listed),
+  };
+};
+
+const nothingFound = (c: ReadbackCase): ReadbackVerdict => ({
+  healthy: false,
+  compared: c.compared,
+  differing: c.differing.length,
+  explanations: [],
+  notListed: 0,
+  equallyGood: [],
+  partial: [],
+  noneOfThese: null,
+  bounds: boundsOf(c, []),
+});

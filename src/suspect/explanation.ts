@@ -1,0 +1,73 @@
+// What the judgement on a readback says: explanations that reproduce it, near misses, and what would decide.
+import type { WiringFault } from '../chip/wiring-fault.js';
+
+export type ExplanationKind =
+  | WiringFault['kind']
+  | 'two-faults'
+  | 'permutation'
+  | 'complement'
+  | 'reversed-bits'
+  | 'blank'
+  | 'absent'
+  | 'smaller-chip'
+  | 'page-too-large'
+  | 'pages-missing'
+  | 'pages-elsewhere'
+  | 'swapped-images'
+  | 'shifted'
+  | 'unsteady';
+
+/** Where every line goes: the reader's address line `i` to the chip's `address[i]`, the chip's data line `j` to the reader's `data[j]`. */
+export interface Permutation {
+  readonly address: readonly number[];
+  readonly data: readonly number[];
+}
+
+/** A field of a plan and the pins it takes, lowest bit first; numbers are address or data lines of the chip. */
+export interface FieldPins {
+  readonly field: string;
+  readonly bus: 'A' | 'D';
+  readonly pins: readonly number[];
+}
+
+export interface Explanation {
+  readonly kind: ExplanationKind;
+  /** One sentence. */
+  readonly text: string;
+  /** The wiring faults it names, from the reader to the chip; empty where no wire is blamed. */
+  readonly faults: readonly WiringFault[];
+  readonly permutation: Permutation | null;
+  /** Faults it takes, counted: the fewer, the simpler. */
+  readonly cost: number;
+  /** Differing addresses whose byte it predicts. */
+  readonly explains: number;
+  /** Addresses where it predicts another byte than was read, and differing addresses of which it says nothing. */
+  readonly unexplained: readonly number[];
+  /** It predicts every byte that was read, wherever the wanted image says enough to predict one. */
+  readonly exact: boolean;
+  readonly evidence: readonly string[];
+  /** What to do next to be sure, in one sentence. */
+  readonly nextMeasurement: string;
+  /** The plan's pin lists as the wiring is; empty unless lines are crossed and the plan's fields are known. */
+  readonly correctedPins: readonly FieldPins[];
+}
+
+export interface ReadbackVerdict {
+  /** Every defined byte read as wanted, in every pass. */
+  readonly healthy: boolean;
+  /** Defined cells, which are the ones compared. */
+  readonly compared: number;
+  readonly differing: number;
+  /** Exact explanations, simplest first. */
+  readonly explanations: readonly Explanation[];
+  /** Exact explanations that were found beyond those listed. */
+  readonly notListed: number;
+  /** Indices into `explanations`: those in one group fit equally well and are equally simple. Groups of one are left out. */
+  readonly equallyGood: readonly (readonly number[])[];
+  /** Near misses, best first; only where nothing is exact. */
+  readonly partial: readonly Explanation[];
+  /** The simplest description of the pattern where no explanation on the list reproduces it. */
+  readonly noneOfThese: string | null;
+  /** What this readback cannot show, in plain sentences. */
+  readonly bounds: readonly string[];
+}

@@ -1,0 +1,118 @@
+// Pages that were never written, and pages whose bytes stand at another place.
+import type { Part } from '../chip/part.js';
+import { hex } from '../ground/byte-text.js';
+import { type Before, heldBefore } from './burned-through.js';
+import { type Candidate, candidate } from './candidate.js';
+import { countOf, listWords } from './fault-words.js';
+import type { ReadbackCase } from './readback-case.js';
+
+type PageFate =
+  | { readonly page: number; readonly fate: 'missing' }
+  | { readonly page: number; readonly fate: 'elsewhere'; readonly of: number };
+
+/** True when the readback's page `page` fits the bytes that `byte` gives for every offset (-1: no evidence). */
+const pageIs = (c: ReadbackCase, size: number, page: number, byte: (offset: number) => number): boolean => {
+  for (let o = 0; o < size; o++) {
+    const wanted = byte(o);
+    if (wanted !== -1 && wanted !== c.actual[page * size + o]) return false;
+  }
+  return true;
+};
+
+const wantedAt = (c: ReadbackCase, a: number): number => (c.defined[a] === 1 ? c.wanted[a]! : -1);
+
+/** A page whose bytes say enough to be recognised elsewhere: all defined, and not all equal. */
+const isTelling = (c: ReadbackCase, size: number, page: number): boolean => {
+  let differs = false;
+  for (let o = 0; o < size; o++) {
+    if (c.defined[page * size + o] !== 1) return false;
+    if (c.wanted[page * size + o] !== c.wanted[page * size]) differs = true;
+  }
+  return differs;
+};
+
+/** Pages by their bytes, so that a page found elsewhere costs one look. */
+const pagesByBytes = (c: ReadbackCase, size: number): Map<string, number> => {
+  const index = new Map<string, number>();
+  for (let page = 0; page < c.cells / size; page++)
+    if (isTelling(c, size, page)) index.set(c.wanted.subarray(page * size, (page + 1) * size).join(), page);
+  return index;
+};
+
+const fateOf = (
+  c: ReadbackCase,
+  size: number,
+  page: number,
+  before: Before,
+  byBytes: Map<string, number>,
+): PageFate | null => {
+  const old = (o: number): number => heldBefore(before, page * size + o);
+  if (pageIs(c, size, page, old)) return { page, fate: 'missing' };
+  const of = byBytes.get(c.actual.subarray(page * size, (page + 1) * size).join());
+  return of === undefined || of === page ? null : { page, fate: 'elsewhere', of };
+};
+
+const rangeOf = (page: number, size: number): string => `${hex(page * size, 4)}..${hex(page * size + size - 1, 4)}`;
+
+const some = (words: readonly string[]): string =>
+  words.length <= 4 ? listWords(words) : `${words.slice(0, 3).join(', ')} and ${words.length - 3} more`;
+
+/** Differing pages of one size, all explained: never written, or with the bytes of another page. Empty when one page is neither. */
+const pagesOfSize = (c: ReadbackCase, size: number, before: Before): Candidate[] => {
+  const pages = [...new Set(c.differing.map((a) => Math.floor(a / size)))];
+  const byBytes = size === 1 ? new Map<string, number>() : pagesByBytes(c, size);
+  const fates: PageFate[] = [];
+  for (const page of pages) {
+    const fate = fateOf(c, size, page, before, byBytes);
+    if (fate === null) return [];
+    fates.push(fate);
+  }
+  const prediction = Int16Array.from({ length: c.cells }, (_, a) => wantedAt(c, a));
+  for (const f of fates)
+    for (let o = 0; o < size; o++) {
+      const a = f.page * size + o;
+      prediction[a] = f.fate === 'missing' ? heldBefore(before, a) : wantedAt(c, f.of * size + o);
+    }
+  const noun = size === 1 ? 'cell' : 'page';
+  const missing = fates
+    .filter((f) => f.fate === 'missing')
+    .map((f) => (size === 1 ? hex(f.page, 4) : rangeOf(f.page, size)));
+  const moved = fates.flatMap((f) =>
+    f.fate === 'elsewhere' ? [`${rangeOf(f.page, size)} holds ${rangeOf(f.of, size)}`] : [],
+  );
+  const held = before === null ? 'read FF' : 'hold what they held before';
+  const parts = [
+    missing.length > 0
+      ? `${countOf(missing.length, noun)} ${missing.length === 1 ? 'was' : 'were'} never written and ${missing.length === 1 ? held.replace('read', 'reads').replace('hold', 'holds').replace('they', 'it') : held}: ${some(missing)}`
+      : '',
+    moved.length > 0
+      ? `${countOf(moved.length, noun)} ${moved.length === 1 ? 'holds' : 'hold'} the bytes of another: ${some(moved)}`
+      : '',
+  ].filter((words) => words !== '');
+  const text = `${parts.join('; ')}.`;
+  return [
+    candidate(
+      c,
+      {
+        kind: moved.length > 0 ? 'pages-elsewhere' : 'pages-missing',
+        text: text.charAt(0).toUpperCase() + text.slice(1),
+        cost: 1 + Math.min(fates.length, 3),
+        evidence: [
+          `Every ${noun} that differs is accounted for as a whole${size === 1 ? '' : ` (pages of ${size} bytes)`}.`,
+        ],
+        next: 'Burn again: only what differs is written. If the same places stay wrong, `romkiln unprotect`, then another chip.',
+      },
+      prediction,
+    ),
+  ].filter((found) => found.fit.exact);
+};
+
+/** Tries the part's own page size, or without a part the usual ones, the largest that explains everything. */
+export const pageCandidates = (c: ReadbackCase, before: Before, part: Part | null): Candidate[] => {
+  const sizes = part === null ? [256, 128, 64, 32, 16, 1] : [part.pageBytes.value, 1];
+  for (const size of sizes.filter((s) => s <= c.cells / 2)) {
+    const found = pagesOfSize(c, size, before);
+    if (found.length > 0) return found;
+  }
+  return [];
+};

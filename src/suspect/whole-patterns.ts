@@ -1,0 +1,117 @@
+// Mistakes about the whole image: another image, another order, another polarity, or no chip at all.
+import { hex } from '../ground/byte-text.js';
+import type { Image } from '../image/image.js';
+import { type Candidate, candidate, ifExact } from './candidate.js';
+import { countOf } from './fault-words.js';
+import type { ByteAt, ReadbackCase } from './readback-case.js';
+
+const reverseBits = (byte: number): number => {
+  let out = 0;
+  for (let j = 0; j < 8; j++) if ((byte >> j) & 1) out |= 128 >> j;
+  return out;
+};
+
+const wantedAt = (c: ReadbackCase, a: number): number => (c.defined[a] === 1 ? c.wanted[a]! : -1);
+
+const eachByte =
+  (c: ReadbackCase, change: (wanted: number) => number): ByteAt =>
+  (a) =>
+    c.defined[a] === 1 ? change(c.wanted[a]!) : -1;
+
+/** Every byte complemented, or every byte's bits in reverse order. */
+export const polarityCandidates = (c: ReadbackCase): Candidate[] => [
+  ...ifExact(
+    c,
+    {
+      kind: 'complement',
+      text: 'Every byte is the complement of the wanted one: the polarity of all outputs is mistaken.',
+      next: 'Compare the display or the driver: common anode and active-low lines want the complement.',
+    },
+    eachByte(c, (byte) => byte ^ 0xff),
+  ),
+  ...ifExact(
+    c,
+    {
+      kind: 'reversed-bits',
+      text: 'The bits of every byte are in reverse order: D0 and D7, D1 and D6, D2 and D5, D3 and D4 have changed places.',
+      faults: [0, 1, 2, 3].map((j) => ({ kind: 'crossed', lines: [`D${j}`, `D${7 - j}`] }) as const),
+      permutation: { address: Array.from({ length: c.addressLines }, (_, i) => i), data: [7, 6, 5, 4, 3, 2, 1, 0] },
+      next: 'Follow D0 from the chip to the reader with a meter, or look whether the image was made with bit 7 first.',
+    },
+    eachByte(c, reverseBits),
+  ),
+];
+
+/**
+ * One byte everywhere. `followed` is the writer's presence mask where it is known: data lines that kept a charge of 00 and
+ * of FF; all eight mean that nothing drives the bus.
+ */
+export const emptyCandidates = (c: ReadbackCase, followed: number | null): Candidate[] => {
+  const byte = c.actual[0]!;
+  if (c.actual.some((b) => b !== byte)) return [];
+  const all = new Int16Array(c.cells).fill(byte);
+  const everywhere = `All ${countOf(c.cells, 'cell')} read ${hex(byte)}.`;
+  const next =
+    'Run `romkiln blank`: its presence test charges the bus to 00 and to FF and sees whether a chip drives it.';
+  const text = 'The chip is blank: it was never burned, or was erased.';
+  const found: Candidate[] = [];
+  if (byte === 0xff && followed !== 0xff)
+    found.push(candidate(c, { kind: 'blank', text, evidence: [everywhere], next }, all));
+  if (followed === null || followed === 0xff)
+    found.push(
+      candidate(
+        c,
+        {
+          kind: 'absent',
+          text: `No chip drives the bus, which stays at ${hex(byte)}: the socket is empty, the chip has no supply or is turned, or /CE or /OE does not reach it.`,
+          evidence:
+            followed === 0xff
+              ? [everywhere, 'In the presence test all eight data lines followed the charge.']
+              : [everywhere],
+          next,
+        },
+        all,
+      ),
+    );
+  return found;
+};
+
+/** The readback is another image of the same set. */
+export const swappedCandidates = (c: ReadbackCase, others: readonly Image[]): Candidate[] =>
+  others
+    .flatMap((other) =>
+      ifExact(
+        c,
+        {
+          kind: 'swapped-images',
+          text: `The chip holds the image ${other.name} of the same set: chips or sockets are exchanged.`,
+          next: `Compare the chip that should hold ${other.name} with this image; if it fits, exchange the two.`,
+        },
+        (a) => (other.defined[a] === 1 ? other.bytes[a]! : -1),
+      ),
+    )
+    .filter((found) => found.fit.unexplained.length === 0);
+
+/** Most bytes by which an image is tried to be off in either direction. */
+const shiftMax = 256;
+
+/** The image a few bytes too high or too low; what came in at the edge is FF, or what left at the other end. */
+export const shiftCandidates = (c: ReadbackCase): Candidate[] => {
+  const top = c.cells - 1;
+  for (let distance = 1; distance <= Math.min(shiftMax, c.cells / 2); distance++)
+    for (const by of [distance, -distance]) {
+      const text = `The image sits ${countOf(distance, 'byte')} too ${by > 0 ? 'high' : 'low'}`;
+      const next = 'Look at the start address of the file that was burned, and for a header in front of its bytes.';
+      const outside = (a: number): boolean => a - by < 0 || a - by > top;
+      const found = [
+        ...ifExact(c, { kind: 'shifted', text: `${text}, and what left at one end came in at the other.`, next }, (a) =>
+          wantedAt(c, (a - by) & top),
+        ),
+        ...ifExact(c, { kind: 'shifted', text: `${text}, and FF came in at the edge.`, next }, (a) =>
+          outside(a) ? 0xff : wantedAt(c, a - by),
+        ),
+      ];
+      if (found.length > 0) return found;
+    }
+  return [];
+};

@@ -1,0 +1,161 @@
+// Every single wiring fault and every pair of them, tried on a readback; a wrong one fails at one of the first probes.
+import type { LineName, WiringFault } from '../chip/wiring-fault.js';
+import { type Candidate, candidate } from './candidate.js';
+import { faultsWords, sentence } from './fault-words.js';
+import { busOf, byteTable, linesOf, steps } from './line-map.js';
+import { contradicts, predictionThrough, type ReadbackCase } from './readback-case.js';
+import { addressLineNames, dataLineNames, netOf, singleFaultsOn, type Wiring, wiringOf } from './wiring.js';
+
+interface Tried {
+  readonly faults: readonly WiringFault[];
+  readonly wiring: Wiring;
+  readonly table: Uint8Array;
+}
+
+const tried = (faults: readonly WiringFault[]): Tried => {
+  // Faults of one bus always have a map; only shorts between the buses have none, and those are not in the list.
+  const wiring = wiringOf(faults)!;
+  return { faults, wiring, table: byteTable(wiring.data) };
+};
+
+const sharesLine = (a: WiringFault, b: WiringFault): boolean => {
+  const lines = linesOf(a);
+  return linesOf(b).some((line) => lines.includes(line));
+};
+
+/** Two faults and one way in which they act together. */
+export interface FaultPair {
+  readonly faults: readonly [WiringFault, WiringFault];
+  readonly wiring: Wiring;
+}
+
+/** All pairs of faults on one bus; where they share a line, in both orders and, if both are shorts, as one net. */
+function* pairsOnOneBus(faults: readonly WiringFault[]): Generator<FaultPair> {
+  for (let i = 0; i < faults.length; i++)
+    for (let j = i + 1; j < faults.length; j++) {
+      const one = faults[i]!;
+      const other = faults[j]!;
+      const wiring = wiringOf([one, other])!;
+      if (!sharesLine(one, other)) {
+        yield { faults: [one, other], wiring };
+        continue;
+      }
+      const net = netOf(one, other);
+      if (net !== null) yield { faults: [one, other], wiring: net };
+      yield { faults: [one, other], wiring };
+      yield { faults: [other, one], wiring: wiringOf([other, one])! };
+    }
+}
+
+const addressFaults = (lines: number): WiringFault[] => singleFaultsOn(addressLineNames(lines));
+
+/** Every pair of single faults. */
+export function* faultPairs(addressLines: number): Generator<FaultPair> {
+  const address = addressFaults(addressLines);
+  const data = singleFaultsOn(dataLineNames);
+  yield* pairsOnOneBus(address);
+  for (const one of address) for (const other of data) yield { faults: [one, other], wiring: wiringOf([one, other])! };
+  yield* pairsOnOneBus(data);
+}
+
+const asCandidate = (c: ReadbackCase, t: Tried): Candidate =>
+  candidate(
+    c,
+    {
+      kind: t.faults.length === 1 ? t.faults[0]!.kind : 'two-faults',
+      text: sentence(faultsWords(t.faults)),
+      faults: t.faults,
+      wiring: t.wiring,
+      cost: t.faults.length,
+    },
+    predictionThrough(c, t.wiring),
+  );
+
+/** What two maps must agree on to be the same: all faults join at most four lines, so few inputs tell them apart. */
+export const fingerprint = (wiring: Wiring, addressLines: number): string => {
+  const top = 2 ** addressLines - 1;
+  const out: number[] = [];
+  for (let i = -1; i < addressLines; i++)
+    for (let j = i; j < addressLines; j++) {
+      const low = (i < 0 ? 0 : 1 << i) | (j < 0 ? 0 : 1 << j);
+      out.push(steps(wiring.address, low), steps(wiring.address, top ^ low));
+    }
+  return `${out.join()};${byteTable(wiring.data).join()}`;
+};
+
+/** Single faults that reproduce the readback. A stuck line is said to be possibly open as well, by its twin. */
+export const singleFaultCandidates = (c: ReadbackCase): Candidate[] => {
+  const fitting: Candidate[] = [];
+  const faults = [...addressFaults(c.addressLines), ...singleFaultsOn(dataLineNames)];
+  for (const fault of faults) {
+    const t = tried([fault]);
+    if (contradicts(c, t.wiring.address, t.table)) continue;
+    const found = asCandidate(c, t);
+    if (!found.fit.exact) continue;
+    fitting.push(found);
+    if (fault.kind === 'stuck') fitting.push(openTwin(found, fault.line, fault.level));
+  }
+  return fitting;
+};
+
+/** An open line that happens to sit at one level cannot be told from a stuck one by reading. */
+const openTwin = (stuck: Candidate, line: LineName, level: 0 | 1): Candidate => ({
+  ...stuck,
+  kind: 'open',
+  faults: [{ kind: 'open', line }],
+  text:
+    busOf(line) === 'A'
+      ? `Address line ${line} is open and floats ${level === 1 ? 'high' : 'low'} at the chip.`
+      : `Data line ${line} is open and keeps its last charge, a ${level}.`,
+});
+
+/** Pairs that reproduce the readback, one for each different map; at most `limit` of them, and how many more there are. */
+export const pairCandidates = (c: ReadbackCase, limit: number): { found: Candidate[]; more: number } => {
+  const seen = new Set<string>();
+  const found: Candidate[] = [];
+  let more = 0;
+  const offer = ({ faults, wiring }: FaultPair): void => {
+    const print = fingerprint(wiring, c.addressLines);
+    if (seen.has(print)) return;
+    seen.add(print);
+    const one = found.length < limit ? asCandidate(c, { faults, wiring, table: straight }) : null;
+    if (one === null) more++;
+    else if (one.fit.exact) found.push(one);
+  };
+  const address = addressFaults(c.addressLines).map((fault) => tried([fault]));
+  const data = singleFaultsOn(dataLineNames).map((fault) => tried([fault]));
+  for (const pair of pairsOnOneBus(address.map((t) => t.faults[0]!)))
+    if (!contradicts(c, pair.wiring.address, straight)) offer(pair);
+  for (const one of address)
+    for (const other of data)
+      if (!contradicts(c, one.wiring.address, other.table)) {
+        const faults = [one.faults[0]!, other.faults[0]!] as const;
+        offer({ faults, wiring: wiringOf(faults)! });
+      }
+  for (const pair of pairsOnOneBus(data.map((t) => t.faults[0]!)))
+    if (!contradicts(c, [], byteTable(pair.wiring.data))) offer(pair);
+  return { found, more };
+};
+
+const straight = byteTable([]);
+
+/** The single faults that come nearest without reproducing the readback: at most one wrong address for five explained. */
+export const nearFaults = (c: ReadbackCase, limit: number): Candidate[] => {
+  const scored: { fault: WiringFault; hits: number }[] = [];
+  for (const fault of [...addressFaults(c.addressLines), ...singleFaultsOn(dataLineNames)]) {
+    const t = tried([fault]);
+    let hits = 0;
+    for (const a of c.probes) {
+      const from = steps(t.wiring.address, a);
+      if (c.defined[from] === 1 && t.table[c.wanted[from]!] === c.actual[a]) hits++;
+    }
+    scored.push({ fault, hits });
+  }
+  return scored
+    .sort((a, b) => b.hits - a.hits)
+    .slice(0, 4 * limit)
+    .map(({ fault }) => asCandidate(c, tried([fault])))
+    .filter((found) => found.fit.explains > 0 && found.fit.unexplained.length * 5 <= found.fit.explains)
+    .sort((a, b) => a.fit.unexplained.length - b.fit.unexplained.length)
+    .slice(0, limit);
+};
