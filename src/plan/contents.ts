@@ -40,7 +40,7 @@ export function compileContents(contents: unknown, fields: Fields): Compiled {
     const near = nearNames(String(written), names)[0];
     return failed(`There is no kind of contents "${written}".`, near ? `Did you mean "${near}"?` : list, ['kind']);
   }
-  const { output, findings } = checkShape(kind.schema, contents);
+  const { output, findings } = checkShape(kind.schema, contents, 'The contents');
   if (output === null) return { table: null, findings };
   return bounded(kind.compile(output as never, fields));
 }

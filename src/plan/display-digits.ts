@@ -34,7 +34,7 @@ export function showNumber(value: number, signed: boolean, decimals: number, rul
   const pointAt = decimals > 0 ? places - 1 - decimals : null;
   const sign = negative ? '-' : '';
 
-  if (padded.length > room) return { ...showOverflow(padded, rules), overflowed: true };
+  if (padded.length > room) return { ...showOverflow(sign, padded, room, pointAt, rules), overflowed: true };
   const letters =
     minus === 'fixed' && keepsPlace
       ? (sign || ' ') + padded.padStart(room, ' ')
@@ -42,9 +42,18 @@ export function showNumber(value: number, signed: boolean, decimals: number, rul
   return { letters, pointAt, overflowed: false };
 }
 
-function showOverflow(digits: string, { overflow, places }: DigitRules): Pick<Shown, 'letters' | 'pointAt'> {
-  const text = overflow === 'low-digits' ? digits : (overflow?.show ?? '');
-  return { letters: text.slice(-places).padStart(places, ' '), pointAt: null };
+function showOverflow(
+  sign: string,
+  digits: string,
+  room: number,
+  pointAt: number | null,
+  { overflow, places }: DigitRules,
+): Pick<Shown, 'letters' | 'pointAt'> {
+  if (overflow === 'low-digits') {
+    const letters = (sign + (room > 0 ? digits.slice(-room) : '')).padStart(places, ' ');
+    return { letters, pointAt: pointAt !== null && pointAt >= 0 ? pointAt : null };
+  }
+  return { letters: (overflow?.show ?? '').slice(-places).padStart(places, ' '), pointAt: null };
 }
 
 /** The number that `bits` bits of two's complement mean. */

@@ -50,7 +50,8 @@ function entriesOf(value: unknown, key: string, what: string, findings: Finding[
   return [];
 }
 
-function readFields(value: unknown, findings: Finding[]): Fields {
+/** Fields that could be read; names of the others go to `broken`. */
+function readFields(value: unknown, findings: Finding[], broken: Set<string>): Fields {
   const fields = new Map<string, Field>();
   if (value === undefined) return fields;
   for (const [name, written] of entriesOf(value, 'fields', 'field', findings)) {
@@ -69,9 +70,12 @@ function readFields(value: unknown, findings: Finding[]): Fields {
         ),
       );
     }
-    const { output, findings: wrong } = checkShape(fieldSchema, written);
+    const { output, findings: wrong } = checkShape(fieldSchema, written, `The field "${name}"`);
     findings.push(...under(path, wrong));
-    if (output === null) continue;
+    if (output === null) {
+      broken.add(name);
+      continue;
+    }
     const { bits, scanned, names } = typeof output === 'number' ? { bits: output, scanned: false, names: {} } : output;
     for (const [word, n] of Object.entries(names)) {
       if (n >= 2 ** bits)
@@ -171,10 +175,11 @@ export function compilePlan(value: unknown): Compilation {
     return { plan: null, findings: [error('shape.value', 'This is not a plan.', why, [])] };
   }
   const findings: Finding[] = [];
-  const outer = checkShape(planSchema, value);
+  const broken = new Set<string>();
+  const outer = checkShape(planSchema, value, 'The plan');
   findings.push(...outer.findings);
   const raw = value as { fields?: unknown; contents?: unknown; roms?: unknown };
-  const fields = readFields(raw.fields, findings);
+  const fields = readFields(raw.fields, findings, broken);
   const shared = raw.contents === undefined ? null : compileContents(raw.contents, fields);
   if (shared) findings.push(...under(['contents'], shared.findings), ...tableFindings(shared.table, ['contents']));
 
@@ -191,7 +196,7 @@ export function compilePlan(value: unknown): Compilation {
           true,
         ),
       );
-    const { output, findings: wrong } = checkShape(romSchema, written);
+    const { output, findings: wrong } = checkShape(romSchema, written, `The ROM "${name}"`);
     findings.push(...under(path, wrong));
     if (output === null) return null;
     const own = output.contents === undefined ? shared : compileContents(output.contents, fields);
@@ -212,10 +217,15 @@ export function compilePlan(value: unknown): Compilation {
     return compileRom(name, output, own?.table ?? null, fields, path, findings);
   });
   const complete = outer.output !== null && roms.length > 0 && roms.every((r) => r !== null);
-  if (!complete || findings.some((f) => f.severity === 'error')) return { plan: null, findings };
+  if (!complete || findings.some((f) => f.severity === 'error'))
+    return { plan: null, findings: withoutEchoes(findings, broken) };
   const { plan: name, about = null, fill } = outer.output;
   return { plan: { name, about, fields, roms, fill: fill === 'leave' ? null : fill }, findings };
 }
+
+/** A field whose declaration is wrong was reported there; that nobody knows it elsewhere is an echo. */
+const withoutEchoes = (findings: readonly Finding[], broken: ReadonlySet<string>): readonly Finding[] =>
+  findings.filter((f) => f.code !== 'field.unknown' || ![...broken].some((name) => f.message.includes(`"${name}"`)));
 
 /** A table's own findings; what compiling said already is not said twice. */
 const tableFindings = (table: Table | null, at: Path): readonly Finding[] => (table ? under(at, table.findings()) : []);

@@ -46,28 +46,16 @@ function meantIssues(issue: Issue): readonly Issue[] {
   }));
 }
 
-function findingOf(issue: Issue, knownKeys: (at: Path) => readonly string[]): Finding {
+function findingOf(issue: Issue, called: string): Finding {
   const path = pathOf(issue);
   const key = String(path.at(-1) ?? '');
-  const where = path.length > 0 ? `"${path.join('.')}"` : 'The plan';
-  if (issue.expected === 'never' && issue.type === 'strict_object') {
-    const known = knownKeys(path.slice(0, -1));
-    const near = nearNames(key, known)[0];
-    return {
-      severity: 'error',
-      code: 'shape.unknown-key',
-      message: `The key "${key}" is not known here.`,
-      why: near ? `Did you mean "${near}"?` : `Known are: ${known.join(', ')}.`,
-      path,
-      onKey: true,
-    };
-  }
+  const where = path.length > 0 ? `"${path.join('.')}"` : called;
   if (issue.received === 'undefined' && issue.type === 'strict_object') {
     return {
       severity: 'error',
       code: 'shape.missing',
       message: `The key "${key}" is missing.`,
-      why: `It belongs into ${path.length > 1 ? `"${path.slice(0, -1).join('.')}"` : 'the plan'}.`,
+      why: `It belongs to ${path.length > 1 ? `"${path.slice(0, -1).join('.')}"` : called.charAt(0).toLowerCase() + called.slice(1)}.`,
       path,
     };
   }
@@ -82,32 +70,72 @@ function findingOf(issue: Issue, knownKeys: (at: Path) => readonly string[]): Fi
   };
 }
 
-/** Keys that an object schema knows at a path; steps through records, arrays, unions and pipes. */
-function keysAt(schema: unknown, path: Path): readonly string[] {
-  const s = schema as {
-    entries?: Record<string, unknown>;
-    options?: readonly unknown[];
-    wrapped?: unknown;
-    item?: unknown;
-    value?: unknown;
-  };
-  if (s.options) return s.options.flatMap((o) => keysAt(o, path));
-  if (s.wrapped) return keysAt(s.wrapped, path);
-  const [step, ...rest] = path;
-  if (step === undefined) return Object.keys(s.entries ?? {});
-  const next = s.entries ? s.entries[step] : typeof step === 'number' ? s.item : s.value;
-  return next ? keysAt(next, rest) : [];
+const isMap = (value: unknown): value is Record<string, unknown> =>
+  typeof value === 'object' && value !== null && !Array.isArray(value);
+
+/** What the library's schemas are made of, as far as keys are concerned. */
+interface SchemaParts {
+  readonly type?: string;
+  readonly entries?: Readonly<Record<string, unknown>>;
+  readonly options?: readonly SchemaParts[];
+  readonly wrapped?: unknown;
+  readonly item?: unknown;
+  readonly value?: unknown;
 }
 
-/** Checks a value against a schema: the value as the schema gives it, or null and everything that is wrong. */
+/** All keys of a value that its schema does not know: the library itself names only the first of each map. */
+function* unknownKeys(schema: unknown, value: unknown, path: Path): Generator<Finding> {
+  const parts = schema as SchemaParts;
+  if (parts.wrapped) yield* unknownKeys(parts.wrapped, value, path);
+  else if (parts.options) {
+    // Of several forms, the one that the value looks like; forms without keys of their own say nothing here.
+    const form = parts.options.find((o) =>
+      isMap(value) ? o?.entries || o?.type === 'record' : Array.isArray(value) && o?.item,
+    );
+    if (form) yield* unknownKeys(form, value, path);
+  } else if (Array.isArray(value) && parts.item) {
+    for (const [i, inner] of value.entries()) yield* unknownKeys(parts.item, inner, [...path, i]);
+  } else if (isMap(value) && parts.entries) {
+    for (const [key, inner] of Object.entries(value)) {
+      if (Object.hasOwn(parts.entries, key)) yield* unknownKeys(parts.entries[key], inner, [...path, key]);
+      else yield unknownKey(key, Object.keys(parts.entries), path);
+    }
+  } else if (isMap(value) && parts.type === 'record') {
+    for (const [key, inner] of Object.entries(value)) yield* unknownKeys(parts.value, inner, [...path, key]);
+  }
+}
+
+function unknownKey(key: string, known: readonly string[], path: Path): Finding {
+  const near = nearNames(key, known)[0];
+  return {
+    severity: 'error',
+    code: 'shape.unknown-key',
+    message: `The key "${key.slice(0, 64)}" is not known here.`,
+    why: near ? `Did you mean "${near}"?` : `Known are: ${known.join(', ')}.`,
+    path: [...path, key],
+    onKey: true,
+  };
+}
+
+/** As many as a person would go through at once. */
+const mostMistakes = 100;
+
+/**
+ * Checks a value against a schema: the value as the schema gives it, or null and everything that is wrong. `called` is how
+ * a sentence names the value, e.g. `The field "place"`.
+ */
 export function checkShape<Output>(
   schema: v.GenericSchema<unknown, Output>,
   value: unknown,
+  called: string,
 ): { readonly output: Output | null; readonly findings: readonly Finding[] } {
   const result = v.safeParse(schema, value);
-  if (result.success) return { output: result.output, findings: [] };
-  const issues = result.issues.flatMap(meantIssues);
-  return { output: null, findings: issues.slice(0, 100).map((i) => findingOf(i, (at) => keysAt(schema, at))) };
+  const unknown: Finding[] = [];
+  for (const finding of unknownKeys(schema, value, [])) if (unknown.push(finding) >= mostMistakes) break;
+  if (result.success && unknown.length === 0) return { output: result.output, findings: [] };
+  const issues = (result.issues ?? []).flatMap(meantIssues).filter((i) => i.expected !== 'never');
+  const findings = [...unknown, ...issues.slice(0, mostMistakes).map((i) => findingOf(i, called))];
+  return { output: null, findings };
 }
 
 /** The same findings, seen from further outside. */

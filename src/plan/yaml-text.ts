@@ -173,7 +173,7 @@ function parseQuickly(text: string, lineCounter: LineCounter) {
       uniqueKeys: false,
       prettyErrors: false,
       stringKeys: true,
-      logLevel: 'silent',
+      logLevel: 'error',
     });
   } finally {
     Error.stackTraceLimit = limit;

@@ -76,7 +76,21 @@ export function assemble(
     start: contents.start === undefined ? 0 : target(contents.start, ['start']),
   };
   checkFlowWords(program, complaining);
+  checkOutputNames(contents, complaining);
   return { program, findings: complaining.findings };
+}
+
+/** Fields of the word, dispatch tables and the following address are all outputs, so their names must differ. */
+function checkOutputNames(contents: AddressContents, { error }: Complaints): void {
+  const taken = new Set(Object.keys(contents.word));
+  const others = Object.keys(contents.dispatch ?? {}).map((name): [string, Path] => [name, ['dispatch', name]]);
+  if (contents.following !== undefined) others.push([contents.following, ['following']]);
+  for (const [name, path] of others) {
+    const why = 'Each is an output with data pins of its own; give one of them another name.';
+    const onKey = path[0] === 'dispatch';
+    if (taken.has(name)) error('output.twice', `There is an output "${name}" already.`, why, path, { onKey });
+    taken.add(name);
+  }
 }
 
 function unusedWord(contents: AddressContents, valuesOf: RowResolver, { error }: Complaints): readonly number[] | null {

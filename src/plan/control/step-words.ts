@@ -54,11 +54,13 @@ export function stepWords(
           path: [...path, 'cases', i],
         }));
   const chosen = Array.from(possible, (_, s) => cases.findIndex((c) => c.settings[s] === 1));
+  const canBe = new Set(chosen.filter((_, s) => possible[s] === 1));
   cases.forEach((c, i) => {
-    if (!chosen.some((which, s) => which === i && possible[s] === 1)) complainOfCase(c, i, complaints);
+    if (!canBe.has(i)) complainOfCase(c, i, complaints);
   });
   const always = when === undefined ? own : [];
-  return { path, words: chosen.map((which) => pool.word([...always, ...(cases[which]?.lines ?? [])])) };
+  const [otherwise, ...byCase] = [[], ...cases.map((c) => c.lines)].map((lines) => pool.word([...always, ...lines]));
+  return { path, words: chosen.map((which) => byCase[which] ?? otherwise!) };
 }
 
 function complainOfCase(c: Case, index: number, { warning }: Complaints): void {

@@ -1,0 +1,103 @@
+// YAML from outside: positions are right, and hostile text is refused with an error, never with a crash or a hang.
+import { describe, expect, it } from 'vitest';
+import { ToolErrors } from '../../src/ground/errors.js';
+import { readPlan } from '../../src/plan/plan.js';
+import { readYaml } from '../../src/plan/yaml-text.js';
+
+/** The errors that reading gives; fails where it gives none or throws anything else. */
+function refused(text: string): string[] {
+  try {
+    readPlan(text, 'hostile.yaml');
+  } catch (error) {
+    if (!(error instanceof ToolErrors)) throw error;
+    return error.errors.map((e) => e.message);
+  }
+  throw new Error('the text was taken for a plan');
+}
+
+const bomb = ['a0: &a0 [x, x, x, x, x, x, x, x, x]']
+  .concat(Array.from({ length: 30 }, (_, i) => `a${i + 1}: &a${i + 1} [${Array(9).fill(`*a${i}`).join(', ')}]`))
+  .join('\n');
+const large = 256 * 1024;
+
+describe('hostile YAML', () => {
+  it.each([
+    ['aliases that explode', bomb, /aliases/],
+    ['an alias of itself', 'plan: &a [*a]', /plan/],
+    ['an alias of nothing', 'plan: *nothing', /aliases|not YAML/],
+    ['a 50 MB file', 'x'.repeat(50_000_000), /50000000 characters/],
+    ['50 MB of brackets', '['.repeat(50_000_000), /characters long/],
+    ['deep flow nesting', `a: ${'['.repeat(5000)}`, /nested too deeply/],
+    ['deep flow maps', '{a: '.repeat(5000), /nested too deeply/],
+    ['deep dashes on one line', '- '.repeat(5000), /nested too deeply/],
+    ['deep questions on one line', '? '.repeat(5000), /nested too deeply/],
+    ['deep indentation', Array.from({ length: 500 }, (_, i) => `${' '.repeat(i)}a:`).join('\n'), /nested too deeply/],
+    ['a NUL byte', 'plan: a\u0000b', /U\+0000/],
+    ['bytes that are no UTF-8', 'plan: \ufffd', /U\+FFFD/],
+    ['a terminal code', 'plan: \u001b[2J', /U\+001B/],
+    ['duplicate keys', 'plan: a\nfields: {}\nplan: b', /"plan" is written twice/],
+    ['duplicate keys deep inside', 'plan: a\nfields: { n: { bits: 1, bits: 2 } }', /"bits" is written twice/],
+    ['nothing but commas', `[${','.repeat(large - 10)}`, /goes on for too long|not YAML/],
+    ['nothing but colons', ': :\n'.repeat(large / 4 - 1), /goes on for too long|not YAML/],
+    ['nothing but tags', '!a '.repeat(large / 3), /goes on for too long|not YAML/],
+    ['nothing but quotes', '"\n'.repeat(large / 2 - 1), /goes on for too long|not YAML/],
+    ['very many keys', Array.from({ length: 20_000 }, (_, i) => `k${i}: 1`).join('\n'), /not known here|goes on/],
+    ['two documents', 'plan: a\n---\nplan: b', /not YAML/],
+    ['a prototype as a key', '__proto__: { plan: x }\nplan: y', /__proto__/],
+    ['a tag of code', 'plan: !!js/function "return 1"', /./],
+    ['keys that are lists', '? [a, b]\n: 1', /./],
+  ])('when it is %s then it is refused', (_, text, message) => {
+    expect(refused(text).join('\n')).toMatch(message);
+  });
+
+  it('when a mistake is in the syntax then line and column are said', () => {
+    expect(refused('plan: a\nfields: [1, 2\nroms: {}')[0]).toMatch(/^hostile\.yaml:\d:\d+: This is not YAML/);
+    expect(refused('plan: a\nabout: b\u0007')[0]).toMatch(/^hostile\.yaml:2:9: /);
+    expect(refused('plan: a\nfields: { n: 1 }\nplan: b')[0]).toMatch(/^hostile\.yaml:3:1: /);
+  });
+
+  it('when there are many mistakes then at most a screenful is said', () => {
+    expect(refused(Array.from({ length: 500 }, () => 'a: 1').join('\n')).length).toBeLessThanOrEqual(20);
+  });
+});
+
+describe('positions in YAML', () => {
+  const text = [
+    'plan: x',
+    'deep:',
+    '  list:',
+    '    - one',
+    '    - { key: value }',
+    '  block: |',
+    '    first',
+    '    second line',
+    'quoted: "text"',
+  ].join('\n');
+  const { value, positionOf } = readYaml(text, 'x.yaml');
+
+  it('when a path is asked for then its value is found', () => {
+    expect(value).toMatchObject({ deep: { list: ['one', { key: 'value' }] } });
+    expect(positionOf(['deep', 'list', 0])).toEqual({ line: 4, column: 7 });
+    expect(positionOf(['deep', 'list', 1, 'key'])).toEqual({ line: 5, column: 14 });
+  });
+
+  it('when the key is asked for then the key is found', () => {
+    expect(positionOf(['deep', 'list', 1, 'key'], true)).toEqual({ line: 5, column: 9 });
+    expect(positionOf(['deep'], true)).toEqual({ line: 2, column: 1 });
+  });
+
+  it('when a part is missing then the map that lacks it is found', () => {
+    expect(positionOf(['deep', 'list', 1, 'other'])).toEqual({ line: 5, column: 7 });
+    expect(positionOf([])).toEqual({ line: 1, column: 1 });
+  });
+
+  it('when a place inside a text is asked for then line and column count from its first character', () => {
+    expect(positionOf(['deep', 'block'], false, { line: 1, column: 7 })).toEqual({ line: 8, column: 12 });
+    expect(positionOf(['quoted'], false, { line: 0, column: 2 })).toEqual({ line: 9, column: 12 });
+  });
+
+  it('when a value stands behind an alias then its own place is found', () => {
+    const aliased = readYaml('a: &pins [A0, A1]\nb: *pins', 'x.yaml');
+    expect(aliased.positionOf(['b', 1])).toEqual({ line: 1, column: 15 });
+  });
+});
