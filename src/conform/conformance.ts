@@ -3,11 +3,14 @@ import type { Part } from '../chip/part.js';
 import { ToolError } from '../ground/errors.js';
 import type { Link } from '../link/link.js';
 import { decodeAnswer } from '../protocol/codec.js';
+import { fieldOfNumber } from '../protocol/field-kind.js';
 import { greetingBaud, protocolTimes } from '../protocol/limits.js';
+import { composeLine } from '../protocol/line.js';
 import type { Answer, WriterLine } from '../protocol/message.js';
-import { Conversation } from './conversation.js';
+import { Conversation, mend } from './conversation.js';
 import { holdRules } from './hold-rules.js';
 import { lineRules } from './line-rules.js';
+import { protectionRules } from './protection-rules.js';
 import { rateRules } from './rate-rules.js';
 import { readRules } from './read-rules.js';
 import { type ConformanceRule, type Needs, RuleContext } from './rule.js';
@@ -27,6 +30,8 @@ export const conformanceRules: readonly ConformanceRule[] = [
   ...rateRules,
   ...writeRules,
   ...windowRules,
+  // Last: a writer that gets these wrong may leave the chip protected.
+  ...protectionRules,
   ...endRules,
 ];
 
@@ -95,26 +100,32 @@ interface Run {
 }
 
 /** The greeting if one comes, then whoever answers `identify` (firmware-protocol.md section 2). */
-async function meet(talk: Conversation): Promise<{ writer: WriterLine; greeting: Answer | null }> {
+async function meet(talk: Conversation): Promise<{ writer: WriterLine; greeting: WriterAnswer | null }> {
   let heard = 0;
-  let greeting: Answer | null = null;
-  const startMs = talk.link.clock.now();
-  const hearWriter = async (withinMs: number): Promise<(Answer & { word: 'writer' }) | null> => {
-    const line = await talk.hear(withinMs);
-    if (line === null) return null;
-    heard++;
-    const decoded = decodeAnswer(line);
-    return decoded.good && decoded.message.word === 'writer' ? decoded.message : null;
+  /** What comes before the first good `writer` line is noise. */
+  const hearWriter = async (withinMs: number): Promise<WriterAnswer | null> => {
+    for (;;) {
+      const line = await talk.hear(withinMs);
+      if (line === null) return null;
+      heard++;
+      const decoded = decodeAnswer(mend(line));
+      if (decoded.good && decoded.message.word === 'writer') return decoded.message;
+    }
   };
-  greeting = await hearWriter(protocolTimes.greetingWaitMs);
+  const startMs = talk.link.clock.now();
+  let greeting = await hearWriter(protocolTimes.greetingWaitMs);
   while (talk.link.clock.now() - startMs < protocolTimes.giveUpMs) {
-    await talk.tell('\n');
-    const writer = await talk.identify().catch(ignoreBroken);
-    if (writer) return { writer, greeting };
-    await talk.drain(protocolTimes.identifyEveryMs);
+    await talk.tell(`\n${composeLine(talk.seq(), 'identify', [])}`);
+    const writer = await hearWriter(protocolTimes.identifyEveryMs);
+    if (!writer) continue;
+    if (writer.seq === 0) greeting = writer;
+    await talk.drain(writer.silenceMs);
+    return { writer, greeting };
   }
   throw new ToolError('conform.no-writer', { path: talk.link.path, heard });
 }
+
+type WriterAnswer = Answer & { readonly word: 'writer' };
 
 /** A broken rule is a value here; everything else goes on. */
 const ignoreBroken = (error: unknown): null => {
@@ -165,15 +176,14 @@ async function missing(run: Run, needs: Needs | null): Promise<string | null> {
 
 /** After a broken rule: ends whatever runs and finds the writer again, at whatever rate. False when it is gone. */
 async function findFeet({ talk, writer }: RuleContext): Promise<boolean> {
-  for (const baud of [greetingBaud, ...writer.rates, greetingBaud]) {
+  for (const baud of [greetingBaud, ...writer.rates, greetingBaud, ...writer.rates]) {
     await talk.setRate(baud);
     await talk.tell('\n');
     await talk.ask('stop').catch(ignoreBroken);
-    await talk.drain(2 * protocolTimes.identifyEveryMs);
-    await talk.tell('\n');
-    if (!(await talk.identify().catch(ignoreBroken))) continue;
-    if (baud === greetingBaud) return true;
-    await talk.ask('rate', [greetingBaud.toString(16).toUpperCase()]).catch(ignoreBroken);
+    await talk.drain(writer.silenceMs);
+    const answer = await talk.identify().catch(ignoreBroken);
+    if (answer && baud === greetingBaud) return true;
+    if (answer) await talk.ask('rate', [fieldOfNumber(greetingBaud)]).catch(ignoreBroken);
   }
   return false;
 }

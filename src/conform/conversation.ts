@@ -4,7 +4,7 @@ import { pause } from '../ground/clock.js';
 import type { Link } from '../link/link.js';
 import { answerFields, decodeAnswer, encodeAnswer, okFields } from '../protocol/codec.js';
 import { greetingBaud, nextSeq } from '../protocol/limits.js';
-import { composeLine } from '../protocol/line.js';
+import { composeLine, partsOfLine } from '../protocol/line.js';
 import type { Answer, WriterLine } from '../protocol/message.js';
 import type { RequestWord } from '../protocol/request-words.js';
 import { broken } from './expectation.js';
@@ -21,11 +21,17 @@ const bitsPerByte = 10;
 /** What drivers and USB adapters may add to an answer's way: 16 ms are usual, the rest is for a loaded machine. */
 const adapterMs = 100;
 
+/** A line without its CR and with its check sequence in upper case. */
+export const mend = (line: string): string => {
+  const text = line.replace(/\r$/, '');
+  return text.slice(0, -4) + text.slice(-4).toUpperCase();
+};
+
 export class Conversation {
   baud = greetingBaud;
   /** The announced silence; what is waited before a writer said its own is the project's. */
   silenceMs = 0x1f4;
-  /** The first line that the page would spell otherwise. */
+  /** The first readable line that the page would spell otherwise. */
   misspelt: string | null = null;
   /** The longest time by which an answer began too late, and its request. */
   latest: { readonly ms: number; readonly request: string } | null = null;
@@ -163,10 +169,12 @@ export class Conversation {
     });
   }
 
+  /** A line as an answer. A misspelling that leaves it readable is only noted: one rule says so, and the others go on. */
   private understand(line: string): Answer {
-    const decoded = decodeAnswer(line);
+    const mended = mend(line);
+    const decoded = decodeAnswer(mended);
     const well = decoded.good && encodeAnswer(decoded.message) === `${line}\n`;
-    if (!well) this.misspelt ??= printable(line);
+    if (!well && partsOfLine(mended)) this.misspelt ??= printable(line);
     return decoded.good ? decoded.message : broken('a well-formed line', `\`${printable(line)}\``);
   }
 

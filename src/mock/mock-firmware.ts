@@ -76,8 +76,19 @@ export class MockFirmware {
 
   /** A restart: everything but the chip is forgotten. Then a quiet time, then the greeting. */
   reset(): void {
-    this.start++;
+    this.begin();
     this.silent = true;
+    this.later(protocolTimes.quietAfterResetMs, () => {
+      this.silent = false;
+      this.lastGoodMs = this.tools.clock.now();
+      if (this.tools.rules.greets) this.answer(this.writerLine(this.tools.rules.greetingSeq));
+    });
+  }
+
+  /** A start that lies long back: the writer listens, and has greeted already. */
+  begin(): void {
+    this.start++;
+    this.silent = false;
     this.line = '';
     this.overlong = false;
     this.baud = greetingBaud;
@@ -88,11 +99,6 @@ export class MockFirmware {
     this.blocks.forgetAll();
     this.stream.forget();
     this.drawNonce();
-    this.later(protocolTimes.quietAfterResetMs, () => {
-      this.silent = false;
-      this.lastGoodMs = this.tools.clock.now();
-      if (this.tools.rules.greets) this.answer(this.writerLine(this.tools.rules.greetingSeq));
-    });
   }
 
   /** Does and says nothing more until the next reset. */
@@ -139,7 +145,8 @@ export class MockFirmware {
 
   /** Acts on one line. */
   obey(line: string): void {
-    const decoded = decodeRequest(this.tools.rules.hear(line), this.tools.limits);
+    const { rules, limits } = this.tools;
+    const decoded = decodeRequest(rules.hear(line), { ...limits, line: rules.longestLine(limits.line) });
     if (decoded.good || decoded.seq !== 0) this.lastGoodMs = this.tools.clock.now();
     if (!decoded.good) {
       this.answer(no(decoded.seq, decoded.refusal, ...decoded.fields));

@@ -136,7 +136,7 @@ export function mockWriter(options: MockWriterOptions): MockWriter {
     unplug,
     delayMs: () => (typeof delay === 'number' ? delay : delay[0] + random.next() * (delay[1] - delay[0])),
   });
-  if (options.resetsOnOpen === false) firmware.reset();
+  if (options.resetsOnOpen === false) firmware.begin();
 
   const open: OpenLink = async (path, linkOptions) => {
     if (port?.usable) throw new ToolError('link.busy', { path, holder: null });
