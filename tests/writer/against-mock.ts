@@ -1,5 +1,6 @@
 // A writer opened on the mock, for tests that go through the whole room.
 
+import { pause } from '../../src/ground/clock.js';
 import type { MockChipOptions } from '../../src/mock/mock-chip.js';
 import { type MockWriter, type MockWriterOptions, mockWriter } from '../../src/mock/mock-writer.js';
 import type { ChipChoice } from '../../src/protocol/message.js';
@@ -37,6 +38,8 @@ export async function onMock(
   choice: ChipChoice | null = pageChoice,
 ): Promise<OnMock> {
   const mock = mockWriter({ chip: pageChip, ...options });
+  // A board that does not restart at opening was switched on before.
+  if (options.resetsOnOpen === false) await pause(mock.clock, 100);
   const events: WriterEvent[] = [];
   const link = await mock.open('mock', { baud: 115200, lineMax: 4096 });
   const writer = await openWriter(link, { onEvent: (event) => events.push(event) });
