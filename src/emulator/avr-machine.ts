@@ -1,24 +1,14 @@
 // The ATmega328P as a running machine: the instruction loop with true costs, SLEEP, interrupts and everything attached.
 // A machine lives from one reset to the next; SRAM and EEPROM are handed from one to its successor.
-import {
-  AVRClock,
-  AVREEPROM,
-  AVRTimer,
-  AVRWatchdog,
-  avrInstruction,
-  avrInterrupt,
-  CPU,
-  timer0Config,
-  timer1Config,
-  timer2Config,
-  watchdogConfig,
-} from 'avr8js';
+import { AVRClock, AVREEPROM, AVRWatchdog, avrInterrupt, CPU, watchdogConfig } from 'avr8js';
 import type { Random } from '../ground/random.js';
 import type { AddressRegisters } from './address-registers.js';
 import { MCUSR, type ResetCause, resetFlag, SMCR, SREG, sramBytes, sramStart } from './avr-registers.js';
 import { type PinWorld, type Port, wirePort } from './ports.js';
+import { instructions } from './quick-instructions.js';
 import { Spi } from './spi.js';
 import { clockHz } from './time-units.js';
+import { wireTimers } from './timer.js';
 import { type Sent, Usart } from './usart.js';
 import type { Report } from './violation.js';
 
@@ -40,14 +30,20 @@ export interface MachineSetup {
   readonly random: Random;
 }
 
+interface ClockEvent {
+  cycles: number;
+  callback: () => void;
+  next: ClockEvent | null;
+}
+
 /** The parts of avr8js' CPU that its types hide and an exact loop needs. */
 interface CpuInside {
-  nextClockEvent: { cycles: number; callback: () => void; next: CpuInside['nextClockEvent'] } | null;
+  nextClockEvent: ClockEvent | null;
+  clockEventPool: ClockEvent[];
   pendingInterrupts: ({ address: number; constant?: boolean } & Parameters<CPU['clearInterrupt']>[0])[];
 }
 
 const opcodes = { sleep: 0x9588, sei: 0x9478, reti: 0x9518 } as const;
-const isClearBit = (opcode: number): boolean => (opcode & 0xff00) === 0x9800;
 /** SMCR: sleep enabled, mode idle, the only mode in which the USART wakes the writer. */
 const sleepEnabled = 0x01;
 const idleMode = 0x01;
@@ -79,7 +75,7 @@ export class AvrMachine {
       C: wirePort(cpu, 'C', setup.pins),
       D: wirePort(cpu, 'D', setup.pins),
     };
-    for (const timer of [timer0Config, timer1Config, timer2Config]) new AVRTimer(cpu, timer);
+    wireTimers(cpu);
     new AVREEPROM(cpu, {
       readMemory: (address) => setup.eeprom[address & 0x3ff]!,
       writeMemory: (address, value) => {
@@ -121,12 +117,12 @@ export class AvrMachine {
     const { cpu } = this;
     const inside = this.#inside;
     const { data, progMem } = cpu;
+    // A name of this function's own: looking an import up at every instruction costs where modules are transformed.
+    const table = instructions;
     if (this.hung || this.#asleep) this.#sleep();
     while (cpu.cycles < this.#stopAt && !this.ended && !this.#asleep && !this.hung) {
       const opcode = progMem[cpu.pc]!;
-      avrInstruction(cpu);
-      // avr8js 0.21.1 charges CBI one cycle; the instruction set summary says two.
-      if (isClearBit(opcode)) cpu.cycles++;
+      table[opcode]!(cpu, opcode);
       const event = inside.nextClockEvent;
       if (event !== null && event.cycles <= cpu.cycles) this.#runEvents();
       if (opcode === opcodes.sleep && data[SMCR]! & sleepEnabled) {
@@ -146,8 +142,10 @@ export class AvrMachine {
       event !== null && event.cycles <= this.cpu.cycles;
       event = inside.nextClockEvent
     ) {
+      const { callback } = event;
       inside.nextClockEvent = event.next;
-      event.callback();
+      if (inside.clockEventPool.length < 10) inside.clockEventPool.push(event);
+      callback();
     }
   }
 

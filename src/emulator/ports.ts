@@ -23,7 +23,6 @@ export class Port {
 }
 
 const isOut = (opcode: number): boolean => (opcode & 0xf800) === 0xb800;
-const isInOrSkip = (opcode: number): boolean => (opcode & 0xf800) === 0xb000 || (opcode & 0xfd00) === 0x9900;
 const isBitChange = (opcode: number): boolean => (opcode & 0xfd00) === 0x9800;
 
 /** Hooks the registers of one port into the CPU. */
@@ -65,8 +64,8 @@ export function wirePort(cpu: CPU, letter: 'B' | 'C' | 'D', world: PinWorld): Po
     // SBI on PIN reads nothing on the real part.
     if (isBitChange(opcode)) return 0;
     // The input latch closes half a cycle before the register is read (data sheet, reading the pin value): an IN right
-    // behind an OUT still sees the level in front of it.
-    const cycle = cpu.cycles + (isInOrSkip(opcode) ? 0 : 1) - 0.5;
+    // behind an OUT still sees the level in front of it. (At a load from memory avr8js has counted the first cycle already.)
+    const cycle = cpu.cycles - 0.5;
     const old = cycle < port.changedAt;
     const direction = old ? port.directionBefore : port.direction;
     const out = old ? port.outBefore : port.out;
