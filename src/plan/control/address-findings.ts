@@ -60,7 +60,7 @@ function sameRoutines(program: Microprogram, { warning }: Complaints): void {
     for (let at = address; program.rows.has(at) && (at === address || !starts.has(at)); at++)
       rows.push(program.rows.get(at)!);
     if (rows.length < 2) continue;
-    const key = rows.map((row) => wordFrom(program, row, address)).join(';');
+    const key = rows.map((row) => wordFrom(program, row, address, rows.length)).join(';');
     const other = seen.get(key);
     if (other === undefined) {
       seen.set(key, label);
@@ -73,12 +73,13 @@ function sameRoutines(program: Microprogram, { warning }: Complaints): void {
   }
 }
 
-/** A row's values, with addresses inside its own routine counted from the label, so that a moved copy is still a copy. */
-function wordFrom(program: Microprogram, row: MicroRow, start: number): string {
+/** A row's values, with addresses inside its own routine counted from its label, so that a moved copy is still a copy. */
+function wordFrom(program: Microprogram, row: MicroRow, start: number, count: number): string {
+  const inside = (address: number): boolean => address >= start && address < start + count;
   return program.fields
     .map((field, i) => {
       const value = row.values[i]!;
-      return field.holdsAddress && value === row.address + 1 ? `+${value - start}` : value;
+      return field.holdsAddress && inside(value) ? `+${value - start}` : value;
     })
     .join();
 }

@@ -70,7 +70,7 @@ export function assemble(
   const target = (text: string | number, path: Path): number => targetOf(text, address, labels, path, complaining);
   const program: Microprogram = {
     ...{ address, fields, buses, labels, rows },
-    labelAt: new Map([...labels].reverse().map(([label, at]) => [at, label])),
+    labelAt: firstLabels(labels),
     unused: unusedWord(contents, valuesOf, complaining),
     dispatches: compileDispatches(contents, plan, address, target, complaining),
     start: contents.start === undefined ? 0 : target(contents.start, ['start']),
@@ -78,6 +78,12 @@ export function assemble(
   checkFlowWords(program, complaining);
   checkOutputNames(contents, complaining);
   return { program, findings: complaining.findings };
+}
+
+function firstLabels(labels: ReadonlyMap<string, number>): ReadonlyMap<number, string> {
+  const first = new Map<number, string>();
+  for (const [label, address] of labels) if (!first.has(address)) first.set(address, label);
+  return first;
 }
 
 /** Fields of the word, dispatch tables and the following address are all outputs, so their names must differ. */
