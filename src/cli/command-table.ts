@@ -147,6 +147,27 @@ export const commandTable: readonly CommandRow[] = [
     load: () => import('./protect.js'),
   },
   {
+    name: 'keep',
+    summary: 'what was in chips before it was overwritten: list, or show one',
+    operands: ['<list|show>', '[id]'],
+    options: [{ flags: '-o, --output <file>', help: 'with show: the kept bytes into a file' }, format, ...output],
+    load: () => import('./keep.js'),
+  },
+  {
+    name: 'restore',
+    summary: 'burn what the keep holds under an id back into a chip',
+    operands: ['<id>'],
+    options: [{ flags: '--discard', help: 'do not keep what is overwritten' }, label, ...writer, ...output],
+    load: () => import('./restore.js'),
+  },
+  {
+    name: 'book',
+    summary: 'every burn, verify, dump and restore so far; with --label what one chip should hold and its wear',
+    operands: [],
+    options: [label, ...output],
+    load: () => import('./book.js'),
+  },
+  {
     name: 'writer',
     summary: 'say who the writer is: firmware, limits, address registers',
     operands: [],

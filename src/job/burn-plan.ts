@@ -22,14 +22,21 @@ export interface BurnPlanOptions {
   /** Read what is overwritten, so that it can be kept. */
   readonly keep: boolean;
   readonly onRead?: (done: number, total: number) => void;
+  readonly signal?: AbortSignal;
 }
 
 /** Sums decide about whole blocks; a block with holes can only be judged by reading it. */
-async function suspectsOf(writer: Writer, image: Image, blocks: readonly Block[], size: number): Promise<Block[]> {
+async function differingBlocks(
+  writer: Writer,
+  image: Image,
+  blocks: readonly Block[],
+  size: number,
+  signal: AbortSignal | undefined,
+): Promise<Block[]> {
   const whole = stretches(blocks.filter((b) => b.whole));
   const sums = new Map<number, number>();
   for (const { from, count } of whole) {
-    const found = await writer.sums(from, count, size);
+    const found = await writer.sums(from, count, size, undefined, { signal });
     for (const [index, sum] of found.entries()) sums.set(from + index * size, sum);
   }
   return blocks.filter(
@@ -62,14 +69,19 @@ function writeOf(image: Image, block: Block, old: Uint8Array): { write: WriteBlo
 export async function planBurn(writer: Writer, part: Part, image: Image, options: BurnPlanOptions): Promise<BurnPlan> {
   const size = blockSize(part);
   const blocks = blocksOf(image, options.range, size);
-  const differing = await suspectsOf(writer, image, blocks, size);
+  const differing = await differingBlocks(writer, image, blocks, size, options.signal);
   const toRead = differing.filter((b) => options.keep || !b.whole);
   const reads = stretches(toRead);
   const readTotal = reads.reduce((sum, r) => sum + r.count, 0);
   const old: Run[] = [];
   let readDone = 0;
   for (const { from, count } of reads) {
-    old.push({ from, bytes: await writer.read(from, count, (done) => options.onRead?.(readDone + done, readTotal)) });
+    old.push({
+      from,
+      bytes: await writer.read(from, count, (done) => options.onRead?.(readDone + done, readTotal), {
+        signal: options.signal,
+      }),
+    });
     readDone += count;
   }
   const bytesAt = new Map<number, Uint8Array>();

@@ -119,6 +119,8 @@ export async function burn(
       : [],
   );
   const blocksWritten = plan.writes.filter((_, index) => outcomes[index]?.kind === 'written');
+  // The chip may have left its socket in the meantime: a bus that nobody drives is not verified.
+  if (!interrupted) await writer.presence(0);
   const checked = interrupted
     ? null
     : await verify(writer, part, image, {

@@ -10,6 +10,7 @@ import { blockSize, blocksOf, stretches } from './blocks.js';
 export interface ReadOptions {
   readonly range: Range;
   readonly onRead?: (done: number, total: number) => void;
+  readonly signal?: AbortSignal;
 }
 
 export interface Verified {
@@ -27,7 +28,7 @@ async function readWhatMatters(writer: Writer, part: Part, image: Image, options
   const total = wanted.reduce((sum, s) => sum + s.count, 0);
   let done = 0;
   for (const { from, count } of wanted) {
-    const read = await writer.read(from, count, (part) => options.onRead?.(done + part, total));
+    const read = await writer.read(from, count, (n) => options.onRead?.(done + n, total), { signal: options.signal });
     bytes.set(read, from);
     defined.fill(1, from, from + count);
     done += count;
@@ -64,7 +65,9 @@ export async function dump(
   const readings: Uint8Array[] = [];
   for (let pass = 0; pass < options.passes; pass += 1)
     readings.push(
-      await writer.read(from, count, (done) => options.onRead?.(pass * count + done, options.passes * count)),
+      await writer.read(from, count, (done) => options.onRead?.(pass * count + done, options.passes * count), {
+        signal: options.signal,
+      }),
     );
   const last = readings.at(-1)!;
   const unsteady = [];

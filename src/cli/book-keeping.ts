@@ -1,0 +1,54 @@
+// The keep and the book of this user, and the lines that a job adds to the book.
+import type { Part } from '../chip/part.js';
+import type { Image } from '../image/image.js';
+import { digestOf } from '../image/image-sums.js';
+import { addToBook, type BookEntry, rangesText } from '../job/book.js';
+import { type Keep, openKeep } from '../job/keep.js';
+import type { WriteBlock } from '../writer/writer.js';
+import { type Invocation, textOption } from './command.js';
+import type { ChipSession } from './session.js';
+import type { World } from './world.js';
+
+export const keepOf = (world: World): Keep => openKeep(world.files, `${world.dataFolder}/keep`);
+export const bookPath = (world: World): string => `${world.dataFolder}/book.jsonl`;
+
+/** The pages (cells where there is no page mode) that a list of blocks touches. */
+export const pagesWritten = (part: Part, blocks: readonly WriteBlock[]): string => {
+  const page = part.pageBytes.value;
+  return rangesText(
+    blocks.flatMap(({ address, bytes }) =>
+      page === 1 ? [...bytes.keys()].map((i) => address + i) : [Math.floor(address / page)],
+    ),
+  );
+};
+
+export interface JobResult {
+  readonly image: Image | null;
+  readonly blocksWritten?: readonly WriteBlock[];
+  readonly skipped?: number;
+  readonly result: string;
+  readonly exit: number;
+  readonly proven: string;
+}
+
+/** Adds the line of one job. */
+export function enterInBook(invocation: Invocation, session: ChipSession, job: JobResult): void {
+  const { world, command, options } = invocation;
+  const entry: BookEntry = {
+    time: world.wallTime().toISOString(),
+    command,
+    label: textOption(options, 'label'),
+    chip: session.part.name,
+    image: job.image && { name: job.image.name, digest: digestOf(job.image) },
+    writer: { port: session.port.path, build: session.writer.introduction.build },
+    pages: pagesWritten(session.part, job.blocksWritten ?? []),
+    pageBytes: session.part.pageBytes.value,
+    skipped: job.skipped ?? 0,
+    retries: session.writer.counts.resent,
+    result: job.result,
+    exit: job.exit,
+    proven: job.proven,
+  };
+  world.files.makeFolder(world.dataFolder);
+  addToBook(world.files, bookPath(world), entry);
+}

@@ -1,0 +1,112 @@
+// Burning one image in one conversation: planned, said, kept, written, verified, entered in the book. Used by every command that writes.
+import { exit } from '../ground/exit.js';
+import type { Image } from '../image/image.js';
+import type { Range } from '../image/range.js';
+import { burn } from '../job/burn.js';
+import { type BurnPlan, planBurn } from '../job/burn-plan.js';
+import { type BurnNames, burnFacts, burnOutcomeText, burnPlanText } from '../report/burn-text.js';
+import { differencesFacts } from '../report/difference-facts.js';
+import { type Describe, differenceText } from '../report/difference-text.js';
+import { enterInBook, keepOf } from './book-keeping.js';
+import { flagOption, type Invocation, textOption } from './command.js';
+import type { ChipSession } from './session.js';
+
+export interface BurnJob {
+  readonly image: Image;
+  readonly range: Range;
+  readonly describe: Describe | null;
+}
+
+/** Old bytes go to the keep, and only when they are safe there does the first write leave. Null where nothing is overwritten. */
+function keepOld(invocation: Invocation, session: ChipSession, image: Image, plan: BurnPlan): string | null {
+  if (plan.old.length === 0 || flagOption(invocation.options, 'discard')) return null;
+  const { world } = invocation;
+  return keepOf(world).store(
+    {
+      time: world.wallTime().toISOString(),
+      chip: session.part.name,
+      label: textOption(invocation.options, 'label'),
+      port: session.port.path,
+      image: image.name,
+    },
+    plan.old,
+  ).id;
+}
+
+/** Runs the job and says what came of it. Returns the exit number: 0 verified, 4 not, 130 interrupted. */
+export async function burnImage(invocation: Invocation, session: ChipSession, job: BurnJob): Promise<number> {
+  const { world, options, command } = invocation;
+  const { writer, part, progress } = session;
+  const json = flagOption(options, 'json');
+  const say = (text: string): void => {
+    progress.end();
+    if (!json) world.stdout.write(text);
+  };
+  const names: BurnNames = { image: job.image.name, part, port: session.port.path };
+  const signal = world.interrupt;
+  const plan = await planBurn(writer, part, job.image, {
+    range: job.range,
+    keep: !flagOption(options, 'discard'),
+    signal,
+    onRead: (done, total) => progress.show('reading what is there', done, total),
+  });
+  say(burnPlanText(names, plan));
+  if (flagOption(options, 'dryRun')) {
+    if (json)
+      world.stdout.write(
+        `${JSON.stringify({ command, chip: part.name, dryRun: true, pages: { total: plan.total, toWrite: plan.writes.length, skipped: plan.total - plan.writes.length }, cells: plan.cells })}\n`,
+      );
+    return exit.done;
+  }
+  const keptId = keepOld(invocation, session, job.image, plan);
+  const outcome = await burn(writer, part, job.image, plan, {
+    range: job.range,
+    signal,
+    onWritten: (done, total) => progress.show('writing', done, total),
+    onVerified: (done, total) => progress.show('reading back', done, total),
+  });
+  const result = outcome.interrupted ? exit.interrupted : outcome.verified ? exit.done : exit.refused;
+  say(burnOutcomeText(names, outcome, keptId));
+  const difference = outcome.difference;
+  if (difference && !difference.same)
+    say(differenceText(difference, { cells: part.cells, ...(job.describe && { describe: job.describe }) }));
+  enterInBook(invocation, session, {
+    image: job.image,
+    blocksWritten: outcome.blocksWritten,
+    skipped: outcome.skipped,
+    result: outcome.interrupted ? 'interrupted' : outcome.verified ? 'verified' : 'not verified',
+    exit: result,
+    proven: outcome.verified
+      ? 'every defined byte read back equal by the writer that burned it; its wiring not proven'
+      : 'nothing',
+  });
+  if (json) {
+    const facts = {
+      retries: writer.counts.resent,
+      restarts: writer.counts.restarts,
+      kept: keptId,
+      proven: { readBack: outcome.verified, wiring: false },
+    };
+    world.stdout.write(
+      `${JSON.stringify(burnFacts(command, names, outcome, { ...facts, differences: difference && differencesFacts(difference) }))}\n`,
+    );
+  }
+  if (result === exit.refused) sayWhy(invocation, session, outcome.refused);
+  return result;
+}
+
+/** Why a chip did not take its bytes, as far as the cells tell. */
+function sayWhy({ world }: Invocation, { part }: ChipSession, refused: boolean): void {
+  if (refused && part.protection.value)
+    world.stderr.write(
+      'romkiln: The chip refuses writes: every cell that did not take still holds what it held before.\n  It is probably protected: "romkiln unprotect" switches that off, "burn --protected" writes it as it is.  [job.refused]\n',
+    );
+  else if (refused)
+    world.stderr.write(
+      'romkiln: The chip refuses writes: every cell that did not take still holds what it held before.\n  Look at /WE, at the supply, and whether --chip names the part in the socket.  [job.refused]\n',
+    );
+  else
+    world.stderr.write(
+      'romkiln: Not verified: the chip does not read what was written.\n  The cells above tell where: "romkiln suspects" finds out whether the chip, the writer or the wires are to blame.  [job.not-verified]\n',
+    );
+}

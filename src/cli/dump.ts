@@ -1,0 +1,106 @@
+// romkiln dump: a chip into a file, once or several times to find unsteady cells.
+
+import { findPart } from '../chip/chip-table.js';
+import type { Part } from '../chip/part.js';
+import { hex } from '../ground/byte-text.js';
+import { ToolError } from '../ground/errors.js';
+import { exit } from '../ground/exit.js';
+import { differenceOf } from '../image/difference.js';
+import type { Image } from '../image/image.js';
+import { formatOfName } from '../image/image-format.js';
+import { sumsOf } from '../image/image-sums.js';
+import { type Range, sliceRange } from '../image/range.js';
+import { writeImage } from '../image/write-image.js';
+import { type Dumped, dump } from '../job/verify.js';
+import { differenceText } from '../report/difference-text.js';
+import { addressText, byteText, countOf } from '../report/quantity.js';
+import { enterInBook } from './book-keeping.js';
+import { type Execute, flagOption, type Invocation, textOption } from './command.js';
+import { rangeOf } from './range-option.js';
+import { type ChipSession, prepare, withChip } from './session.js';
+import { formatOption, loadSource, type Source } from './source.js';
+import { numberOption } from './values.js';
+
+const passesMost = 1000;
+
+function unsteadyText(dumped: Dumped, part: Part): string {
+  if (dumped.unsteady.length === 0) return '';
+  const shown = dumped.unsteady
+    .slice(0, 8)
+    .map((u) => `${addressText(u.address, part.cells)} (${u.seen.map(byteText).join(', ')})`);
+  const more = dumped.unsteady.length > 8 ? ', ...' : '';
+  return `Unsteady, not the same at every reading: ${countOf(dumped.unsteady.length, 'cell')}: ${shown.join(', ')}${more}\n`;
+}
+
+/** Raw binary has no addresses: a part of a chip is written from its first cell. The other formats keep their addresses. */
+const fileImage = (image: Image, range: Range, format: string): Image =>
+  format === 'bin' ? sliceRange(image, range) : image;
+
+function say(
+  invocation: Invocation,
+  session: ChipSession,
+  dumped: Dumped,
+  range: Range,
+  file: string,
+  plan: Source | null,
+): number {
+  const { world, options, command } = invocation;
+  const { part } = session;
+  const difference = plan && differenceOf(plan.image, dumped.image, range);
+  const sums = sumsOf(sliceRange(dumped.image, range));
+  const result = dumped.unsteady.length > 0 ? exit.differs : exit.done;
+  enterInBook(invocation, session, {
+    image: dumped.image,
+    result: `dumped to ${file}`,
+    exit: result,
+    proven: 'what this writer reads',
+  });
+  if (flagOption(options, 'json')) {
+    const facts = {
+      chip: part.name,
+      file,
+      from: range.from,
+      to: range.to,
+      crc32: hex(sums.crc32, 8),
+      unsteady: dumped.unsteady,
+    };
+    world.stdout.write(`${JSON.stringify({ command, ...facts })}\n`);
+    return result;
+  }
+  world.stdout.write(
+    `${countOf(range.to - range.from + 1, 'byte')} of ${part.name} read into ${file}, CRC-32 ${hex(sums.crc32, 8)}.\n`,
+  );
+  world.stdout.write(unsteadyText(dumped, part));
+  if (difference) {
+    const text = differenceText(difference, { cells: part.cells, ...(plan.describe && { describe: plan.describe }) });
+    world.stdout.write(difference.same ? `The same as ${plan.name}.\n` : `Not the same as ${plan.name}:\n${text}`);
+  }
+  return result;
+}
+
+export const execute: Execute = async (invocation) => {
+  const { world, options, operands, command } = invocation;
+  const plan = operands[0] === undefined ? null : await loadSource(world, operands[0], options);
+  const planPart = plan?.chip ? findPart(plan.chip) : null;
+  const target = await prepare(invocation, planPart, (part) => {
+    const file = textOption(options, 'output');
+    if (file === null)
+      throw new ToolError('cli.missing-option', { command, option: '-o <file>', why: 'the bytes must go somewhere.' });
+    const format = formatOption(options) ?? formatOfName(file) ?? 'bin';
+    const passes = numberOption(options, 'passes', '--passes', 1, passesMost) ?? 1;
+    return { file, format, passes, range: part === null ? null : rangeOf(options, part) };
+  });
+  const { file, format, passes } = target.also;
+  const range = target.also.range!;
+  return withChip(invocation, target, { presence: 'told' }, async (session) => {
+    const dumped = await dump(session.writer, session.part, {
+      range,
+      passes,
+      signal: world.interrupt,
+      onRead: (done, total) => session.progress.show('reading', done, total),
+    });
+    session.progress.end();
+    world.files.replace(file, writeImage(fileImage(dumped.image, range, format), format));
+    return say(invocation, session, dumped, range, file, plan);
+  });
+};

@@ -1,0 +1,46 @@
+// romkiln keep: what was in chips before it was overwritten.
+import { ToolError } from '../ground/errors.js';
+import type { Image } from '../image/image.js';
+import { formatOfName } from '../image/image-format.js';
+import { writeImage } from '../image/write-image.js';
+import type { Run } from '../job/blocks.js';
+import type { KeptRecord } from '../job/keep.js';
+import { keptListText, keptText } from '../report/keep-text.js';
+import { keepOf } from './book-keeping.js';
+import { type Execute, flagOption, textOption } from './command.js';
+import { formatOption } from './source.js';
+
+/** The kept bytes as an image: only what was overwritten is defined. */
+export function imageOfKept(record: KeptRecord, runs: readonly Run[]): Image {
+  const cells = Math.max(...runs.map((r) => r.from + r.bytes.length));
+  const bytes = new Uint8Array(cells).fill(0xff);
+  const defined = new Uint8Array(cells);
+  for (const { from, bytes: kept } of runs) {
+    bytes.set(kept, from);
+    defined.fill(1, from, from + kept.length);
+  }
+  return { name: `kept ${record.id}`, bytes, defined };
+}
+
+export const execute: Execute = async ({ world, operands, options, command }) => {
+  const [action = '', id] = operands;
+  const keep = keepOf(world);
+  const json = flagOption(options, 'json');
+  if (action === 'list') {
+    const { records, damaged } = keep.list();
+    world.stdout.write(json ? `${JSON.stringify({ command, records, damaged })}\n` : keptListText(records, damaged));
+    return 0;
+  }
+  if (action !== 'show') throw new ToolError('cli.bad-value', { option: 'keep', value: action, wanted: 'list, show' });
+  if (id === undefined)
+    throw new ToolError('cli.missing-argument', { command, argument: 'id', usage: 'romkiln keep show <id>' });
+  const record = keep.find(id);
+  const runs = keep.runsOf(record);
+  const file = textOption(options, 'output');
+  if (file !== null) {
+    const format = formatOption(options) ?? formatOfName(file) ?? 'bin';
+    world.files.replace(file, writeImage(imageOfKept(record, runs), format));
+  }
+  world.stdout.write(json ? `${JSON.stringify({ command, record, file })}\n` : keptText(record, runs, file));
+  return 0;
+};

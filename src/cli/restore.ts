@@ -1,0 +1,28 @@
+// romkiln restore: what the keep holds goes back into a chip, as a burn of just those cells.
+import { findPart } from '../chip/chip-table.js';
+import { ToolError } from '../ground/errors.js';
+import { addressText } from '../report/quantity.js';
+import { keepOf } from './book-keeping.js';
+import { burnImage } from './burn-image.js';
+import type { Execute } from './command.js';
+import { imageOfKept } from './keep.js';
+import { rangeOf } from './range-option.js';
+import { prepare, withChip } from './session.js';
+
+export const execute: Execute = async (invocation) => {
+  const keep = keepOf(invocation.world);
+  const record = keep.find(invocation.operands[0]!);
+  const image = imageOfKept(record, keep.runsOf(record));
+  const target = await prepare(invocation, findPart(record.chip), (part) => {
+    if (part && image.bytes.length > part.cells) {
+      const texts = { image: image.name, chip: part.name, last: addressText(part.cells - 1, part.cells) };
+      throw new ToolError('job.image-beyond-chip', {
+        ...texts,
+        address: addressText(image.bytes.length - 1, image.bytes.length),
+      });
+    }
+  });
+  return withChip(invocation, target, {}, (session) =>
+    burnImage(invocation, session, { image, range: rangeOf({}, target.part), describe: null }),
+  );
+};

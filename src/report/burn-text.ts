@@ -1,0 +1,64 @@
+// What a burn is about to do and what came of it, as sentences for people and as facts for programs.
+import type { Part } from '../chip/part.js';
+import type { BurnOutcome, FailedCell } from '../job/burn.js';
+import type { BurnPlan } from '../job/burn-plan.js';
+import { writingMs } from '../job/burn-plan.js';
+import { addressText, byteText, countOf, timeText } from './quantity.js';
+
+export interface BurnNames {
+  readonly image: string;
+  readonly part: Part;
+  readonly port: string;
+}
+
+const unitOf = (part: Part): string => (part.pageBytes.value === 1 ? 'block' : 'page');
+
+/** Said before the first write. */
+export function burnPlanText({ image, part, port }: BurnNames, plan: BurnPlan): string {
+  const unit = unitOf(part);
+  const right = plan.total - plan.writes.length;
+  const head = `${image} into ${part.name} on ${port}: `;
+  if (plan.writes.length === 0) return `${head}all ${countOf(plan.total, unit)} already right, nothing to write.\n`;
+  const cells = part.pageBytes.value === 1 ? ` (${countOf(plan.cells, 'cell')})` : '';
+  return `${head}${plan.writes.length} of ${countOf(plan.total, unit)} to write${cells}, ${right} already right; at most about ${timeText(Math.round(writingMs(part, plan) * 1000))} of write cycles.\n`;
+}
+
+/** What a good verify proves, and what it cannot. */
+export const notProvenText =
+  'Not proven: this writer\'s own wiring. It wrote and read through the same wires, so lines crossed there cancel out; "romkiln rig" looks for them.\n';
+
+const cellText = (cells: number, f: FailedCell): string =>
+  `${addressText(f.address, cells)} wanted ${byteText(f.wanted)}, reads ${byteText(f.actual)}${f.before === f.actual ? ' (unchanged)' : ''}`;
+
+/** Said after a burn. `keptId` is null where nothing was kept. */
+export function burnOutcomeText({ part }: BurnNames, outcome: BurnOutcome, keptId: string | null): string {
+  const unit = unitOf(part);
+  const lines = [`Written: ${countOf(outcome.written, unit)}; already right: ${outcome.skipped} of ${outcome.total}.`];
+  if (outcome.interrupted)
+    lines.push(
+      'Interrupted: the write cycle in progress was ended; run the same command again to finish, what is right is skipped.',
+    );
+  else if (outcome.verified)
+    lines.push(
+      `Verified: ${countOf(outcome.difference?.compared ?? 0, 'byte')} read back after the last write, all equal.`,
+    );
+  if (keptId !== null) lines.push(`What was overwritten is in the keep: "romkiln restore ${keptId}" brings it back.`);
+  if (outcome.failed.length > 0) {
+    const shown = outcome.failed.slice(0, 4).map((f) => cellText(part.cells, f));
+    lines.push(`Did not take: ${shown.join('; ')}${outcome.failed.length > 4 ? '; ...' : ''}.`);
+  }
+  return `${lines.join('\n')}\n${outcome.verified ? notProvenText : ''}`;
+}
+
+/** Facts for --json, in the shape that every burn has. */
+export const burnFacts = (command: string, names: BurnNames, outcome: BurnOutcome, more: object): object => ({
+  command,
+  chip: names.part.name,
+  image: names.image,
+  port: names.port,
+  verified: outcome.verified,
+  interrupted: outcome.interrupted,
+  pages: { total: outcome.total, written: outcome.written, skipped: outcome.skipped },
+  failed: outcome.failed,
+  ...more,
+});

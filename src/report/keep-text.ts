@@ -1,0 +1,39 @@
+// The keep as text: one line a record, or one record with its first bytes.
+import { hex, printable } from '../ground/byte-text.js';
+import { crc32IsoHdlc } from '../ground/check-sums.js';
+import type { Run } from '../job/blocks.js';
+import type { KeptRecord } from '../job/keep.js';
+import { columns } from './columns.js';
+import { countOf } from './quantity.js';
+
+const cellsOf = (record: KeptRecord): number => record.runs.reduce((sum, r) => sum + r.count, 0);
+
+export function keptListText(records: readonly KeptRecord[], damaged: readonly string[]): string {
+  const broken = damaged.map((path) => `Damaged, not listed: ${printable(path)}\n`).join('');
+  if (records.length === 0) return `${broken}The keep is empty: nothing was overwritten yet.\n`;
+  const rows = records.map((r) =>
+    [r.id, r.time, r.chip, r.label ?? '-', String(cellsOf(r)), r.port, r.image].map(printable),
+  );
+  return (
+    broken +
+    columns(['id', 'time (UTC)', 'chip', 'label', 'bytes', 'port', 'gave way to'], rows, [
+      'left',
+      'left',
+      'left',
+      'left',
+      'right',
+    ])
+  );
+}
+
+export function keptText(record: KeptRecord, runs: readonly Run[], file: string | null): string {
+  const rows = runs.map((r) => [
+    `0x${hex(r.from, 4)}..0x${hex(r.from + r.bytes.length - 1, 4)}`,
+    String(r.bytes.length),
+    hex(crc32IsoHdlc(r.bytes), 8),
+    [...r.bytes.subarray(0, 8)].map((b) => hex(b)).join(' ') + (r.bytes.length > 8 ? ' ...' : ''),
+  ]);
+  const head = `${record.id}: ${countOf(cellsOf(record), 'byte')} of ${printable(record.chip)}, overwritten ${printable(record.time)} by ${printable(record.image)}\n`;
+  const tail = file === null ? '' : `Written to ${printable(file)}.\n`;
+  return `${head}${columns(['addresses', 'bytes', 'CRC-32', 'begins'], rows, ['left', 'right'])}${tail}"romkiln restore ${record.id}" burns them back.\n`;
+}
