@@ -9,7 +9,7 @@ import type { RequestWord } from '../protocol/request-words.js';
 import { type BrokenRule, brokenRules } from './broken-rules.js';
 import { ChipBus } from './chip-bus.js';
 import { type ChipWiring, chipWiring } from './chip-wiring.js';
-import { isWireMishap, type Mishap, type WireMishap, type WriterMishap } from './mishap.js';
+import { isWireMishap, type Mishap, type Way, type WireMishap, type WriterMishap } from './mishap.js';
 import { MockChip, type MockChipOptions } from './mock-chip.js';
 import { MockFirmware } from './mock-firmware.js';
 import { MockPort } from './mock-port.js';
@@ -63,14 +63,15 @@ export function mockWriter(options: MockWriterOptions): MockWriter {
   const chip = options.chip instanceof MockChip ? options.chip : new MockChip(options.chip);
   const rules = rulesWithout(options.broken ?? []);
   let wiring: ChipWiring = chipWiring(options.wiring ?? [], random);
-  let wireMishaps: readonly WireMishap[] = [];
+  let wireMishaps: Record<Way, readonly WireMishap[]> = { 'to-writer': [], 'to-host': [] };
   let writerMishaps: readonly WriterMishap[] = [];
   let port: MockPort | null = null;
   let lineCount = 0;
   let cycleCount = 0;
 
   const setMishaps = (mishaps: readonly Mishap[]): void => {
-    wireMishaps = mishaps.filter(isWireMishap);
+    const onTheWay = (way: Way) => mishaps.filter(isWireMishap).filter((mishap) => mishap.way === way);
+    wireMishaps = { 'to-writer': onTheWay('to-writer'), 'to-host': onTheWay('to-host') };
     writerMishaps = mishaps.filter((mishap) => !isWireMishap(mishap));
   };
   setMishaps(options.mishaps ?? []);
@@ -124,13 +125,13 @@ export function mockWriter(options: MockWriterOptions): MockWriter {
   const unplug = (): void => port?.lose();
   const delay = options.answerDelayMs ?? 0;
 
-  const toWriter = wire(clock, () => wireMishaps, random, {
+  const toWriter = wire(clock, () => wireMishaps['to-writer'], random, {
     receiverBaud: () => firmware.baud,
     deliver: (bytes) => firmware.receive(bytes),
     unplug,
     delayMs: () => 0,
   });
-  const toHost = wire(clock, () => wireMishaps, random, {
+  const toHost = wire(clock, () => wireMishaps['to-host'], random, {
     receiverBaud: () => port?.baud ?? 0,
     deliver: (bytes) => port?.deliver(bytes),
     unplug,

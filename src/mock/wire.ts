@@ -33,7 +33,7 @@ export function wire(clock: VirtualClock, mishaps: () => readonly WireMishap[], 
 
   const arrive = (bytes: number[], sentBaud: number): void => {
     const garbled = sentBaud !== ends.receiverBaud();
-    ends.deliver(Uint8Array.from(bytes, (byte) => (garbled ? random.below(256) : byte)));
+    ends.deliver(garbled ? random.bytes(bytes.length) : Uint8Array.from(bytes));
   };
 
   return {
@@ -42,6 +42,8 @@ export function wire(clock: VirtualClock, mishaps: () => readonly WireMishap[], 
       let atMs = Math.max(clock.now(), freeAtMs);
       let startMs = atMs;
       let piece: number[] = [];
+      const end = sentCount + bytes.length;
+      const expected = mishaps().filter((mishap) => mishap.at >= sentCount && mishap.at < end);
       const flush = (then?: () => void): void => {
         const content = piece;
         piece = [];
@@ -59,7 +61,7 @@ export function wire(clock: VirtualClock, mishaps: () => readonly WireMishap[], 
         startMs = atMs;
       };
       for (const byte of bytes) {
-        const here = mishaps().filter((mishap) => mishap.at === sentCount);
+        const here = expected.filter((mishap) => mishap.at === sentCount);
         atMs += byteMs;
         let value = byte;
         let times = 1;

@@ -12,7 +12,7 @@ export interface Conversation {
   /** How the port ended, when it did. */
   ended(): Error | null | undefined;
   /** Waits, then takes all lines heard. */
-  after(ms: number): Promise<string[]>;
+  wait(ms: number): Promise<string[]>;
   /** Sends lines that lack only their LF, waits, takes what came. */
   say(lines: readonly string[], ms?: number): Promise<string[]>;
   /** One request in words; the answers without their check sequences. */
@@ -36,18 +36,18 @@ export async function converseWith(mock: MockWriter): Promise<Conversation> {
       end = reason;
     },
   });
-  const after = async (ms: number): Promise<string[]> => {
+  const wait = async (ms: number): Promise<string[]> => {
     await pause(link.clock, ms);
     return heard.splice(0);
   };
   const say = async (lines: readonly string[], ms = 100): Promise<string[]> => {
     await link.send(lines.map((line) => `${line}\n`).join(''));
-    return after(ms);
+    return wait(ms);
   };
   const ask = async (text: string, ms?: number): Promise<string[]> => {
     const [seq, word, ...fields] = text.split(' ');
     const line = composeLine(Number.parseInt(seq!, 16), word!, fields);
     return (await say([line.slice(0, -1)], ms)).map((answer) => answer.slice(0, -5));
   };
-  return { mock, link, heard, ended: () => end, after, say, ask };
+  return { mock, link, heard, ended: () => end, wait, say, ask };
 }

@@ -9,7 +9,7 @@ test('when the host says its worked lines then the writer answers with its own, 
   contents.set(bytesOfText('foobar'), 0x10);
   // Two pages with the sum that the page shows: CRC-32 of 64 equal bytes.
   contents.fill(0xff, 0x7f80);
-  const { mock, say, after, link } = await converse({
+  const { mock, say, wait, link } = await converse({
     chip: { ...chip28c256, contents, faults: [{ kind: 'weak-cell', address: 0x81, bit: 6, level: 0 }] },
     limits: { build: 'firmware-1.0.0' },
     firstNonce: 0x5e21,
@@ -21,7 +21,7 @@ test('when the host says its worked lines then the writer answers with its own, 
     while (lines[place]?.from === from) place++;
     return lines.slice(start, place).map(({ line }) => line);
   };
-  expect(await after(100)).toEqual(next('writer'));
+  expect(await wait(100)).toEqual(next('writer'));
   while (place < lines.length) {
     let spoken = next('host');
     // In the worked window the second of three lines is damaged on its way.
@@ -37,8 +37,8 @@ test('when the host says its worked lines then the writer answers with its own, 
 });
 
 test('when a bad line of the page comes then its one refusal comes, and the next line is understood', async () => {
-  const { say, after } = await converse();
-  await after(100);
+  const { say, wait } = await converse();
+  await wait(100);
   for (const { line, refusal, why } of badLines()) {
     const answers = await say([line, '01 identify E126']);
     expect(answers, why).toHaveLength(2);
