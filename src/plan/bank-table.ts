@@ -16,6 +16,8 @@ const schema = v.strictObject({
 });
 
 type Contents = v.InferOutput<typeof schema>;
+/** As it is written in a plan. */
+export type BanksInput = v.InferInput<typeof schema>;
 
 interface Bank {
   readonly index: number;

@@ -36,6 +36,8 @@ const schema = v.strictObject({
 });
 
 export type DisplayContents = v.InferOutput<typeof schema>;
+/** As it is written in a plan. */
+export type DisplayInput = v.InferInput<typeof schema>;
 
 /** Letters that can be shown, with their segments: the font, `-` and blank, and the builder's own glyphs over them. */
 function glyphsOf(contents: DisplayContents, findings: Finding[]): Map<string, number> {

@@ -21,6 +21,8 @@ const schema = v.strictObject({
 });
 
 type Contents = v.InferOutput<typeof schema>;
+/** As it is written in a plan. */
+export type FunctionInput = v.InferInput<typeof schema>;
 
 class FunctionTable implements Table {
   readonly activeLow = new Set<string>();

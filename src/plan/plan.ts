@@ -1,4 +1,5 @@
 // Plans: files that say what ROMs must contain, read, checked, built and explained in the builder's own words.
+import { printable } from '../ground/byte-text.js';
 import { ToolError, ToolErrors } from '../ground/errors.js';
 import type { Image } from '../image/image.js';
 import { addressesOf, valuesAt } from './addressing.js';
@@ -26,6 +27,7 @@ export {
   sumsOf,
 } from './manifest.js';
 export { pinListYaml } from './pin-list-yaml.js';
+export type { PlanContents, PlanModule } from './plan-module.js';
 export type { AddressPin, DataPin, Fill, OutputBit, Rom } from './rom.js';
 export { AddressReader } from './rom.js';
 export { drawDigits, drawSegments } from './segment-drawing.js';
@@ -61,15 +63,14 @@ export interface Inspection {
   readonly findings: readonly LocatedFinding[];
 }
 
+/** Text that may hold names out of a file: safe to show, and of a length that can be read. */
+const shown = (text: string): string => printable(text.length > 1000 ? `${text.slice(0, 1000)}...` : text);
+
 const located = (finding: Finding, file: string, positionOf: PositionOf): LocatedFinding => {
-  const position = positionOf(finding.path, finding.onKey, finding.within);
-  return {
-    ...finding,
-    file,
-    line: position?.line ?? null,
-    column: position?.column ?? null,
-    where: finding.path.join('.'),
-  };
+  const { message, why, path, onKey, within } = finding;
+  const position = positionOf(path, onKey, within);
+  const place = { file, line: position?.line ?? null, column: position?.column ?? null, where: shown(path.join('.')) };
+  return { ...finding, message: shown(message), why: shown(why), ...place };
 };
 
 const inOrder = (findings: readonly LocatedFinding[]): readonly LocatedFinding[] => {

@@ -8,7 +8,7 @@ import type { Compiled, ContentsKind, Fields, Finding, ListRow, OutputValues, Pa
 import { type Choice, readChoice } from './value-choice.js';
 import { bitsOf, ValueGrid, widestInputs } from './value-grid.js';
 
-const written = v.union([v.number(), v.string()], 'a number, a name, a range such as 3..5, bits such as 0b1-0, or -');
+const written = v.union([v.number(), v.string()], 'a number, a name, a range such as 3..5, bits such as 0b1-0, or any');
 const values = v.record(nameSchema, written);
 
 const schema = v.strictObject({
@@ -29,6 +29,8 @@ const schema = v.strictObject({
 });
 
 type Contents = v.InferOutput<typeof schema>;
+/** As it is written in a plan. */
+export type TruthTableInput = v.InferInput<typeof schema>;
 
 /** Which settings a row matches, by input in the table's order, and what it gives. */
 interface Row {
@@ -222,7 +224,7 @@ function readGives(
       findings.push(unknownName('output', name, names, [...path, name]));
       continue;
     }
-    if (written === '-') {
+    if (written === 'any' || written === '-') {
       values[index] = null;
       continue;
     }
@@ -233,7 +235,7 @@ function readGives(
         severity: 'error',
         code: 'output.value',
         message: `"${written}" is no value of ${name}.`,
-        why: `It is ${outputs.get(name)} bits wide: 0 to ${most}, or - for don't care.`,
+        why: `It is ${outputs.get(name)} bits wide: 0 to ${most}, or any for don't care.`,
         path: [...path, name],
       });
     } else values[index] = value;
@@ -267,17 +269,17 @@ export const truthTable: ContentsKind<Contents> = {
           findings.push(unknownName('field', name, [...fields.keys()], ['rows', index, 'when', name]));
       }
       const matches = [...inputs.keys()].map((name) => {
-        const choice = readChoice(when[name] ?? '-', fields.get(name)!);
+        const choice = readChoice(when[name] ?? 'any', fields.get(name)!);
         if (typeof choice !== 'string') return choice;
         const { bits } = fields.get(name)!;
         findings.push({
           severity: 'error',
           code: 'field.value',
           message: `"${choice}" is no value of ${name}.`,
-          why: `It is ${bits} bits wide: 0 to ${2 ** bits - 1}, a range 3..5, bits 0b1-0, one of its names, or - for any.`,
+          why: `It is ${bits} bits wide: 0 to ${2 ** bits - 1}, a range 3..5, bits 0b1-0, one of its names, or any.`,
           path: ['rows', index, 'when', name],
         });
-        return readChoice('-', fields.get(name)!) as Choice;
+        return readChoice('any', fields.get(name)!) as Choice;
       });
       return { matches, gives: readGives(give, outputs, ['rows', index, 'give'], findings) };
     });

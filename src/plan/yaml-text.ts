@@ -13,6 +13,7 @@ import {
   type Scalar,
   visit,
 } from 'yaml';
+import { hex } from '../ground/byte-text.js';
 import { ToolError, ToolErrors } from '../ground/errors.js';
 import type { Path } from './table.js';
 
@@ -43,16 +44,14 @@ function refusalOf(text: string): Refusal | null {
   if (text.length > bounds.characters)
     return { at: 0, message: `The plan is ${text.length} characters long.`, why: madeByProgram };
   const control = /[\u0000-\u0008\u000b\u000c\u000e-\u001f\u007f\ufffd]/.exec(text);
-  if (control) {
-    const code = control[0].charCodeAt(0).toString(16).toUpperCase().padStart(4, '0');
-    return {
-      at: control.index,
-      message: `There is a character U+${code}.`,
-      why: 'A plan is UTF-8 text without control characters.',
-    };
-  }
+  if (control) return { at: control.index, ...controlRefusal(control[0]) };
   return nestingRefusal(text);
 }
+
+const controlRefusal = (character: string): Omit<Refusal, 'at'> => ({
+  message: `There is a character U+${hex(character.charCodeAt(0), 4)}.`,
+  why: 'A plan is UTF-8 text without control characters.',
+});
 
 function nestingRefusal(text: string): Refusal | null {
   const deep = (at: number): Refusal => ({
@@ -94,6 +93,18 @@ function tooManyLexemes(text: string): Refusal | null {
 }
 
 const keyOf = (key: unknown): string => String(isScalar(key) ? key.value : key);
+
+/** Control characters that a quoted text spells out (`"\\e[2J"`): they would act on the terminal that shows them. */
+function spelledControls(root: Node): Refusal[] {
+  const found: Refusal[] = [];
+  visit(root, {
+    Scalar(_, { value, range }) {
+      const control = typeof value === 'string' ? /[\u0000-\u0008\u000b-\u001f\u007f-\u009f]/.exec(value) : null;
+      if (control) found.push({ at: range?.[0] ?? 0, ...controlRefusal(control[0]) });
+    },
+  });
+  return found;
+}
 
 /** Keys written twice in one map; looked for here because the library compares every key with every other. */
 function duplicateKeys(root: Node): { key: string; at: number }[] {
@@ -139,6 +150,7 @@ export function readYaml(text: string, file: string): PlanText {
         message: `The key "${key}" is written twice in the same place.`,
         why: 'Write every key once.',
       });
+  if (root && mistakes.length === 0) mistakes.push(...spelledControls(root).slice(0, bounds.mistakes));
   if (mistakes.length > 0) throw new ToolErrors(mistakes.map(syntax));
 
   let value: unknown;

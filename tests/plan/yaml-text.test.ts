@@ -35,6 +35,7 @@ describe('hostile YAML', () => {
     ['a NUL byte', 'plan: a\u0000b', /U\+0000/],
     ['bytes that are no UTF-8', 'plan: \ufffd', /U\+FFFD/],
     ['a terminal code', 'plan: \u001b[2J', /U\+001B/],
+    ['a terminal code spelled out', 'plan: "\\e[2J"', /U\+001B/],
     ['duplicate keys', 'plan: a\nfields: {}\nplan: b', /"plan" is written twice/],
     ['duplicate keys deep inside', 'plan: a\nfields: { n: { bits: 1, bits: 2 } }', /"bits" is written twice/],
     ['nothing but commas', `[${','.repeat(large - 10)}`, /goes on for too long|not YAML/],

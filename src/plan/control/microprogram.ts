@@ -2,7 +2,7 @@
 import type { Field, Fields, Finding, Path } from '../table.js';
 import type { AddressContents } from './address-schema.js';
 import type { Action, Buses } from './bus-traffic.js';
-import { type Complaints, complaints, nearest } from './complaints.js';
+import { type Complaints, complaints, nearest, tooWide } from './complaints.js';
 import { compileDispatches, type Dispatch } from './dispatch-table.js';
 import { isLine, type MicroField, microFields } from './micro-field.js';
 import { checkFlowWords } from './micro-flow.js';
@@ -57,6 +57,9 @@ export function assemble(
     complaining.error('field.unknown', message, `Declare it under "fields"; the fields are ${known}.`, ['address']);
     return { program: null, findings: complaining.findings };
   }
+  const selectors = [...new Set(Object.values(contents.dispatch ?? {}).map((d) => d.by))];
+  const inputs = [address, ...selectors.flatMap((name) => plan.get(name) ?? [])];
+  if (tooWide(inputs, complaining)) return { program: null, findings: complaining.findings };
   const buses: Buses = new Map(Object.entries(contents.buses ?? {}).map(([n, b]) => [n, b.undriven ?? 'unknown']));
   const fields = microFields(contents, buses, complaining);
   const placed = placeRows(readMicroprogram(contents.program), address, complaining);

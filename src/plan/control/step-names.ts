@@ -38,7 +38,8 @@ export function stepNames(space: FlagSpace, lines: readonly Line[], { error }: C
         error('flag.value', `The condition on "${name}" can never hold: ${values}.`, why, [...path, name]);
         continue;
       }
-      for (let s = 0; s < space.size; s++) if (!values.includes(valueIn(flag, s))) settings[s] = 0;
+      const wanted = new Set(values);
+      for (let s = 0; s < space.size; s++) if (!wanted.has(valueIn(flag, s))) settings[s] = 0;
     }
     return settings;
   };

@@ -1,7 +1,7 @@
 // From the contents of a control store by step to its program: fields, lines, and every step resolved to words.
 import type { Field, Fields, Finding, Path } from '../table.js';
 import { type Buses, unknownBuses } from './bus-traffic.js';
-import { type Complaints, complaints, nearest } from './complaints.js';
+import { type Complaints, complaints, nearest, tooWide } from './complaints.js';
 import { type Line, lineOf, type Word, type WordPool, wordPool } from './control-word.js';
 import { bitsOf, type FlagSpace, flagSpace, type Settings } from './flag-settings.js';
 import { compileInstructions, type Instruction, type Unused, unusedOpcodes } from './step-instructions.js';
@@ -34,7 +34,9 @@ export function compileProgram(
 ): { readonly program: StepProgram | null; readonly findings: readonly Finding[] } {
   const complaining = complaints();
   const used = usedFields(contents, fields, complaining);
-  if (used === null) return { program: null, findings: complaining.findings };
+  if (used === null || tooWide([used.opcode, used.step, ...used.flags], complaining)) {
+    return { program: null, findings: complaining.findings };
+  }
 
   const space = flagSpace(used.flags);
   const lines = Object.entries(contents.lines).map(([name, spec]) => lineOf(name, spec, space));

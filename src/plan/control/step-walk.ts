@@ -12,8 +12,6 @@ export interface Walk {
   readonly left: Settings;
 }
 
-const isEmpty = (settings: Settings): boolean => !settings.includes(1);
-
 /**
  * Follows an instruction from its first step with every possible setting of the flags. From one step to the next the
  * restless flags may change, and those that an asserted line changes; all others keep their values.
@@ -34,6 +32,20 @@ export function walk(program: StepProgram, steps: readonly Step[]): Walk {
 /** The settings after one clock, from those of `from` whose word has this effect on the step counter. */
 function follow(program: StepProgram, step: Step, from: Settings, effect: 'hold' | null): Settings {
   const after = new Uint8Array(from.length);
+  for (const [free, group] of byFreeFlags(program, step, from, effect)) {
+    const next = freed(group, free, program.possible);
+    for (let s = 0; s < after.length; s++) after[s]! |= next[s]!;
+  }
+  return after;
+}
+
+/** The settings of `from` whose word has this effect, grouped by the flags that may change in the clock after them. */
+function byFreeFlags(
+  program: StepProgram,
+  step: Step,
+  from: Settings,
+  effect: 'hold' | null,
+): ReadonlyMap<number, Settings> {
   const groups = new Map<number, Settings>();
   for (let s = 0; s < from.length; s++) {
     const word = step.words[s]!;
@@ -43,11 +55,7 @@ function follow(program: StepProgram, step: Step, from: Settings, effect: 'hold'
     group[s] = 1;
     groups.set(free, group);
   }
-  for (const [free, group] of groups) {
-    const next = freed(group, free, program.possible);
-    for (let s = 0; s < after.length; s++) after[s]! |= next[s]!;
-  }
-  return after;
+  return groups;
 }
 
 /** While a step holds itself, flags may change, so that it is met again with other settings. */
@@ -61,14 +69,21 @@ function withHolds(program: StepProgram, step: Step, arriving: Settings): Settin
   }
 }
 
+/** Of the settings that hold, those from which no change of flags leads to one that does not. Found from the way out back. */
 function neverLeaving(program: StepProgram, step: Step, here: Settings): Settings {
-  const holding = here.map((h, s) => (h === 1 && step.words[s]!.steps === 'hold' ? 1 : 0));
-  if (isEmpty(holding)) return holding;
-  return holding.map((holds, s) => {
-    if (holds === 0) return 0;
-    const alone = new Uint8Array(here.length);
-    alone[s] = 1;
-    const waits = withHolds(program, step, alone);
-    return waits.some((w, t) => w === 1 && step.words[t]!.steps !== 'hold') ? 0 : 1;
-  });
+  const holding = byFreeFlags(program, step, here, 'hold');
+  const stuck = here.map((h, s) => (h === 1 && step.words[s]!.steps === 'hold' ? 1 : 0));
+  for (let found = holding.size > 0; found; ) {
+    found = false;
+    const leaving = here.map((h, s) => h & ~stuck[s]!);
+    for (const [free, group] of holding) {
+      const nearTheWayOut = freed(leaving, free, program.possible);
+      for (let s = 0; s < stuck.length; s++) {
+        if (stuck[s] === 0 || group[s] === 0 || nearTheWayOut[s] === 0) continue;
+        stuck[s] = 0;
+        found = true;
+      }
+    }
+  }
+  return stuck;
 }

@@ -1,0 +1,326 @@
+// Plans as a whole: sets of ROMs, banks, tied pins, fill, looking at addresses both ways.
+
+import { readFileSync } from 'node:fs';
+import { describe, expect, it } from 'vitest';
+import { ToolError } from '../../src/ground/errors.js';
+import {
+  addressOf,
+  buildPlan,
+  checkPlan,
+  describeAddress,
+  describeDifference,
+  drawDisplay,
+  inspectPlanObject,
+  listPlan,
+  lookAt,
+  manifestOf,
+  pinListYaml,
+  planOfObject,
+  readPlan,
+  romOf,
+  sayLook,
+  sumsOf,
+} from '../../src/plan/plan.js';
+
+type Setting = Record<string, number>;
+
+const display = readPlan(readFileSync('images/skerry-display.yaml', 'utf8'), 'skerry-display.yaml');
+
+const code = (act: () => unknown): string => {
+  try {
+    act();
+  } catch (error) {
+    if (error instanceof ToolError) return `${error.code}: ${error.message} ${error.note}`;
+    throw error;
+  }
+  return '';
+};
+
+/** A 12-bit word over two chips, low byte first. */
+const wide = planOfObject(
+  {
+    plan: 'wide',
+    fields: { n: 6, half: 1 },
+    contents: { kind: 'function', outputs: { word: 12 }, at: ({ n, half }: Setting) => (n! * 64 + half! * 7) & 0xfff },
+    roms: {
+      low: {
+        chip: '28C16',
+        address: { n: 'A5..A0', half: 'A6', high: 'A7', low: 'A8..A10' },
+        data: { 'word.0..7': 'D0..D7' },
+      },
+      high: {
+        chip: '28C16',
+        address: { half: 'A0', n: 'A1..A6', unused: 'A7', low: 'A8..A10' },
+        data: { 'word.8..11': '/D3 /D2 /D1 /D0', unused: 'D4..D7' },
+      },
+    },
+  },
+  'wide.js',
+);
+
+describe('sets of ROMs', () => {
+  const [low, high] = buildPlan(wide).map((b) => b.image);
+  const at = (n: number, half: number): number => {
+    const flipped = [...n.toString(2).padStart(6, '0')].reverse().join('');
+    const lowByte = low!.bytes[Number.parseInt(flipped, 2) | (half << 6) | 0x80]!;
+    const highPins = high!.bytes[half | (n << 1)]!;
+    const nibble = [3, 2, 1, 0].reduce((v, pin, bit) => v | ((((highPins >> pin) & 1) ^ 1) << bit), 0);
+    return lowByte | (nibble << 8);
+  };
+
+  it('when a word is wider than a byte then each chip carries its bits, in its own order and polarity', () => {
+    for (let n = 0; n < 64; n++) for (const half of [0, 1]) expect(at(n, half)).toBe((n * 64 + half * 7) & 0xfff);
+  });
+
+  it('when a pin is tied then cells behind its other level are not defined, when it is unused then both hold the same', () => {
+    expect(low!.defined[0]).toBe(0);
+    expect(low!.defined[0x80]).toBe(1);
+    expect(low!.defined.reduce((a, b) => a + b)).toBe(128);
+    expect(high!.defined.reduce((a, b) => a + b)).toBe(256);
+    expect(high!.bytes.slice(0, 128)).toEqual(high!.bytes.slice(128, 256));
+  });
+
+  it('when data pins are unused then they hold what an erased cell holds', () => {
+    expect(high!.bytes.slice(0, 256).every((b) => (b & 0xf0) === 0xf0)).toBe(true);
+  });
+
+  it('when one ROM of several is needed then its name has to be said', () => {
+    expect(romOf(wide, 'high').name).toBe('high');
+    expect(romOf(display).name).toBe('display');
+    expect(code(() => romOf(wide))).toMatch(/plan\.which-rom: .*--rom: low, high/);
+    expect(code(() => romOf(wide, 'middle'))).toMatch(/plan\.no-rom: .*no ROM named "middle"/);
+  });
+
+  it('when a field is fixed then each ROM holds its own part of one table', () => {
+    const digits = planOfObject(
+      {
+        plan: 'static',
+        fields: { value: 8, place: 2 },
+        contents: { kind: 'decimal-display', value: 'value', place: 'place', places: 3 },
+        roms: Object.fromEntries(
+          ['hundreds', 'tens', 'units'].map((name, place) => [
+            name,
+            {
+              chip: '28C16',
+              fixed: { place },
+              address: { value: 'A0..A7', low: 'A8..A10' },
+              data: { a: 'D0', b: 'D1', c: 'D2', d: 'D3', e: 'D4', f: 'D5', g: 'D6', point: 'D7' },
+            },
+          ]),
+        ),
+      },
+      'static.js',
+    );
+    // The rows for 1, 3 and 7 of the LS247 font.
+    expect(buildPlan(digits).map((b) => b.image.bytes[137])).toEqual([0x06, 0x4f, 0x07]);
+    // 100 and 200 are multiples of 4, so the hundreds need no bits 0 and 1; tens need no bit 0.
+    expect(checkPlan(digits).map((f) => f.message)).toEqual([
+      'No output of "hundreds" depends on A0 (value.0), A1 (value.1).',
+      'No output of "tens" depends on A0 (value.0).',
+    ]);
+  });
+});
+
+describe('banks', () => {
+  const banked = planOfObject(
+    {
+      plan: 'banked',
+      fields: { n: 4, bank: { bits: 1, names: { digit: 0, gray: 1 } } },
+      contents: {
+        kind: 'banks',
+        select: 'bank',
+        banks: [
+          { value: 0, about: 'a digit', contents: { kind: 'decimal-display', value: 'n', radix: 16, font: 'hex' } },
+          {
+            value: 1,
+            contents: { kind: 'function', reads: ['n'], outputs: { gray: 4 }, at: ({ n }: Setting) => n! ^ (n! >> 1) },
+          },
+        ],
+      },
+      roms: {
+        one: {
+          chip: '28C16',
+          address: { n: 'A0..A3', bank: 'A4', low: 'A5..A10' },
+          data: { a: 'D0', b: 'D1', c: 'D2', d: 'D3', e: 'D4', f: 'D5', g: 'D6', unused: 'D7', gray: 'D0..D3' },
+        },
+      },
+    },
+    'banked.js',
+  );
+
+  it('when the bank input changes then the other contents stand there', () => {
+    const { bytes } = buildPlan(banked)[0]!.image;
+    expect([...bytes.slice(0, 4)].map((b) => b & 0x7f)).toEqual([0x3f, 0x06, 0x5b, 0x4f]);
+    expect([...bytes.slice(16, 32)].map((b) => b & 15)).toEqual([0, 1, 3, 2, 6, 7, 5, 4, 12, 13, 15, 14, 10, 11, 9, 8]);
+  });
+
+  it('when a bank is explained then its name comes first', () => {
+    const rom = romOf(banked);
+    expect(describeAddress(rom, 0x05)).toMatch(/^bank digit: n 5: the display reads "5"/);
+    expect(describeAddress(rom, 0x15)).toBe('bank gray: n 5: gray 7');
+    expect(describeDifference(rom, 0x15, 7, 3)).toBe('bank gray: n 5: gray is 3 and should be 7');
+    expect(drawDisplay(rom, 0x05, buildPlan(banked)[0]!.image)?.text).toBe('5');
+    expect(drawDisplay(rom, 0x15, buildPlan(banked)[0]!.image)).toBeNull();
+  });
+
+  it('when banks are listed then each stands under its name', () => {
+    const rows = listPlan(banked);
+    expect(rows[0]).toEqual({ level: 0, when: 'bank digit (a digit)', does: '' });
+    expect(rows[1]).toEqual({ level: 1, when: 'n 0', does: '"0"' });
+    expect(rows[17]?.when).toBe('bank gray');
+  });
+
+  it('when a bank has no contents then its bytes are reported as not defined', () => {
+    const value = { ...banked, ...{} };
+    expect(value.roms).toHaveLength(1);
+    const half = inspectPlanObject(
+      {
+        plan: 'half',
+        fields: { n: 4, bank: 1 },
+        contents: {
+          kind: 'banks',
+          select: 'bank',
+          banks: [{ value: 0, contents: { kind: 'decimal-display', value: 'n', radix: 16 } }],
+        },
+        roms: {
+          one: {
+            chip: '28C16',
+            address: { n: 'A0..A3', bank: 'A4', low: 'A5..A10' },
+            data: { a: 'D0', b: 'D1', c: 'D2', d: 'D3', e: 'D4', f: 'D5', g: 'D6', point: 'D7' },
+          },
+        },
+      },
+      'half.js',
+    );
+    expect(half.findings.map((f) => f.code)).toContain('cell.undefined');
+  });
+});
+
+describe('fill', () => {
+  const filled = (fill: unknown) =>
+    planOfObject(
+      {
+        plan: 'x',
+        fields: { n: 2 },
+        fill,
+        contents: { kind: 'function', outputs: { y: 2 }, at: ({ n }: Setting) => (n === 3 ? undefined : n) },
+        roms: { r: { chip: '28C16', address: { n: 'A0 A1', low: 'A2..A10' }, data: { y: 'D1 D0', unused: 'D2..D7' } } },
+      },
+      'x.js',
+    );
+
+  it('when undefined cells are left then the image does not define them', () => {
+    const { bytes, defined } = buildPlan(filled('leave'))[0]!.image;
+    expect([...defined.slice(0, 5)]).toEqual([1, 1, 1, 0, 0]);
+    expect([...bytes.slice(0, 3)]).toEqual([0xfc, 0xfe, 0xfd]);
+    expect(checkPlan(filled('leave'))[0]?.why).toMatch(/what the chip holds there already/);
+  });
+
+  it('when a fill byte is said then it stands in every undefined cell and on every unused pin', () => {
+    const { bytes, defined } = buildPlan(filled(0))[0]!.image;
+    expect(defined.every((d) => d === 1)).toBe(true);
+    expect([...bytes.slice(0, 5)]).toEqual([0, 2, 1, 0, 0]);
+    expect(checkPlan(filled(0))[0]?.why).toMatch(/0x00, as "fill" says/);
+  });
+});
+
+describe('looking at an address', () => {
+  const rom = romOf(display);
+  const [image] = buildPlan(display).map((b) => b.image);
+
+  it('when every setting is turned into an address then looking there gives the setting back', () => {
+    const seen = new Set<number>();
+    for (const address of addressOf(display, rom, [])) {
+      const { fields } = lookAt(display, rom, address);
+      const settings = fields.map((f) => `${f.name}=${f.value}`);
+      if (address % 16 === 0) expect(addressOf(display, rom, settings)).toEqual([address]);
+      seen.add(address);
+    }
+    expect(seen.size).toBe(2048);
+  });
+
+  it('when all 256 readings are drawn in both modes then the display reads as the language prints them', () => {
+    for (let n = 0; n < 256; n++) {
+      for (const mode of ['raw', 'signed']) {
+        const [address] = addressOf(display, rom, [`reading=${n}`, `mode=${mode}`, 'place=0']);
+        const value = mode === 'signed' ? Int8Array.of(n)[0]! : n;
+        expect(drawDisplay(rom, address!, image!)?.text).toBe(String(value).padStart(4));
+      }
+    }
+  });
+
+  it('when -128 is drawn then a person sees it', () => {
+    const [address] = addressOf(display, rom, ['reading=-128', 'mode=signed']);
+    expect(drawDisplay(rom, address!, image!)?.drawing).toBe(
+      ['           _    _', ' _     |   _|  |_|', '       |  |_   |_|'].join('\n'),
+    );
+  });
+
+  it('when a look is said then address, fields, pins, byte and digits stand there', () => {
+    const [address] = addressOf(display, rom, ['reading=37', 'mode=raw', 'place=2']);
+    const text = sayLook(lookAt(display, rom, address!));
+    for (const words of [
+      'display (28C16)',
+      'reading 37 (0x25), place 2, mode raw',
+      'shows "3" (abcdg)',
+      'A3=1 reading.0',
+      'D0=1 g',
+      '_|',
+    ]) {
+      expect(text).toContain(words);
+    }
+  });
+
+  it('when a byte differs then digit, reading and segments are said, and both are drawn', () => {
+    const [address] = addressOf(display, rom, ['reading=17', 'mode=raw', 'place=2']);
+    const wanted = image!.bytes[address!]!;
+    const text = describeDifference(rom, address!, wanted, wanted ^ 0x04);
+    expect(text).toContain(
+      'the display should read "  17"; place 2 shows "7" (abc), not "1": a lit and should be dark',
+    );
+    expect(text.split('\n')).toHaveLength(5);
+  });
+
+  it('when a setting or an address does not exist then what would be right is said', () => {
+    expect(code(() => addressOf(display, rom, ['reading=256']))).toMatch(/plan\.setting: .*0 to 255/);
+    expect(code(() => addressOf(display, rom, ['reading=-129']))).toMatch(/plan\.setting/);
+    expect(code(() => addressOf(display, rom, ['mode=singed']))).toMatch(/raw, signed/);
+    expect(code(() => addressOf(display, rom, ['raeding=1']))).toMatch(/Did you mean "reading"/);
+    expect(code(() => addressOf(display, rom, ['reading']))).toMatch(/field=value/);
+    expect(code(() => lookAt(display, rom, 2048))).toMatch(/plan\.address: .*0x7FF/);
+    expect(code(() => lookAt(display, rom, -1))).toMatch(/plan\.address/);
+  });
+
+  it('when an address is behind a tied pin then it says so', () => {
+    expect(describeAddress(romOf(wide, 'low'), 0)).toMatch(/never read/);
+    expect(sayLook(lookAt(wide, romOf(wide, 'low'), 0))).toMatch(/not defined/);
+  });
+});
+
+describe('pin lists and manifests', () => {
+  it('when pin lists are written out then the plan that holds them builds the same bytes', () => {
+    const text = readFileSync('images/skerry-display.yaml', 'utf8');
+    const rom = romOf(display);
+    const rewritten = `${text.slice(0, text.indexOf('    address:'))}${pinListYaml(rom.address, rom.data)}\n`;
+    expect(buildPlan(readPlan(rewritten, 'again.yaml'))).toEqual(buildPlan(display));
+    expect(pinListYaml(romOf(wide, 'high').address, romOf(wide, 'high').data)).toContain('word.8: /D3');
+  });
+
+  it('when a manifest is made then its sums are those of the bytes in the file', () => {
+    const name = 'three';
+    const image = { name, bytes: Uint8Array.of(1, 2, 0xff, 7), defined: Uint8Array.of(1, 1, 1, 0) };
+    // SHA-256 and CRC-32 of the bytes 01 02 FF FF, computed with sha256sum and python3 zlib.crc32.
+    expect(sumsOf(image)).toEqual({
+      cells: 4,
+      defined: 3,
+      sha256: '1b6dd05c65b015573ced7de8b6bbd987291aa3b0b0a5a1fbd840a4cbcd5f61c1',
+      crc32: '245A7EE8',
+      sum8: '01',
+      sum16: '0201',
+    });
+    expect(manifestOf('p', [{ name, chip: '28C16', image }], (r) => `${r}.bin`).roms[0]).toMatchObject({
+      file: 'three.bin',
+      chip: '28C16',
+    });
+  });
+});
