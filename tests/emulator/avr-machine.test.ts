@@ -29,7 +29,13 @@ test('when a pin is read right behind the OUT that moved it, then the old level 
     ...tell(2),
   ]);
   expect(seen.map((b) => b & 1)).toEqual([0, 0]);
-  const settled = heard([...avr.set(io8.DDRC, 0x01), ...avr.set(io8.PORTC, 0x01), ...avr.nop, ...avr.inn(20, io8.PINC), ...tell(1)]);
+  const settled = heard([
+    ...avr.set(io8.DDRC, 0x01),
+    ...avr.set(io8.PORTC, 0x01),
+    ...avr.nop,
+    ...avr.inn(20, io8.PINC),
+    ...tell(1),
+  ]);
   expect(settled.map((b) => b & 1)).toEqual([1]);
 });
 
@@ -57,7 +63,12 @@ test.each([
   ['OUT', avr.out(io8.PORTB, 16), 1],
   ['LDS', avr.lds(16, 0x100), 2],
 ])('when %s runs, then it costs what the data sheet says', (_name, words, cycles) => {
-  const bench = benchRunning([...Array.from({ length: 1000 }, () => words).flat(), ...avr.set(io8.PORTC, 1), ...avr.set(io8.DDRC, 1), ...avr.halt]);
+  const bench = benchRunning([
+    ...Array.from({ length: 1000 }, () => words).flat(),
+    ...avr.set(io8.PORTC, 1),
+    ...avr.set(io8.DDRC, 1),
+    ...avr.halt,
+  ]);
   let lit = 0;
   while (!bench.lampLit) bench.advance(++lit);
   expect(Math.round(lit / 1000)).toBe(cycles);
@@ -65,7 +76,9 @@ test.each([
 
 test('when the program sleeps, then a character wakes it, and the answer comes as fast as the line allows', () => {
   const main = [...avr.serialAt1M(0x80), ...avr.set(io8.SMCR, 0x01), ...avr.sei, ...avr.sleep, ...avr.rjmp(-2)];
-  const bench = benchRunning(avr.withReceiveInterrupt(main, [...avr.lds(20, avr.UDR0), ...avr.sts(avr.UDR0, 20), ...avr.reti]));
+  const bench = benchRunning(
+    avr.withReceiveInterrupt(main, [...avr.lds(20, avr.UDR0), ...avr.sts(avr.UDR0, 20), ...avr.reti]),
+  );
   bench.line.setHostBaud(1_000_000, 0);
   runFor(bench, 1);
   bench.send(Uint8Array.of(0x0a));

@@ -8,8 +8,20 @@ const rel = (base: number, words: number): number => base | ((words & 0x7f) << 3
 
 /** I/O addresses (for IN, OUT, SBI, CBI): data space minus 0x20. */
 export const io8 = {
-  PINB: 0x03, DDRB: 0x04, PORTB: 0x05, PINC: 0x06, DDRC: 0x07, PORTC: 0x08, PIND: 0x09, DDRD: 0x0a, PORTD: 0x0b,
-  SPCR: 0x2c, SPSR: 0x2d, SPDR: 0x2e, SMCR: 0x33, SREG: 0x3f,
+  PINB: 0x03,
+  DDRB: 0x04,
+  PORTB: 0x05,
+  PINC: 0x06,
+  DDRC: 0x07,
+  PORTC: 0x08,
+  PIND: 0x09,
+  DDRD: 0x0a,
+  PORTD: 0x0b,
+  SPCR: 0x2c,
+  SPSR: 0x2d,
+  SPDR: 0x2e,
+  SMCR: 0x33,
+  SREG: 0x3f,
 } as const;
 
 export const UCSR0A = 0xc0;
