@@ -1,3 +1,4 @@
+// Conformance, with a scratch chip: single blocks, damaged ones, bad ones, and how long a cycle is waited for.
 import { composeLine } from '../protocol/line.js';
 import { refusalNumber } from '../protocol/refusals.js';
 import { want, wantNo } from './expectation.js';

@@ -21,7 +21,6 @@ export class BlockQueue {
   private waiting: Block[] = [];
   private running: Block | null = null;
   private done: { readonly block: Block; readonly answer: Answer }[] = [];
-  private whenIdle: (() => void)[] = [];
 
   constructor(private readonly tools: QueueTools) {}
 
@@ -45,17 +44,13 @@ export class BlockQueue {
     if (!this.running) this.next();
   }
 
-  /** `stop`: blocks that have not begun are told as dropped; calls back when the one in progress is done. */
-  stop(then: () => void): void {
+  /** `stop`: blocks that have not begun are told as dropped. The one in progress ends and is answered as always. */
+  stop(): void {
     const { rules, answer } = this.tools;
-    if (rules.dropsBlocksAtStop) {
-      for (const { seq } of this.waiting) {
-        if (rules.saysDropped) answer({ word: 'no', seq, refusal: refusalNumber.stopped, fields: [] });
-      }
-      this.waiting = [];
+    if (!rules.dropsBlocksAtStop) return;
+    for (const { seq } of this.waiting.splice(0)) {
+      if (rules.saysDropped) answer({ word: 'no', seq, refusal: refusalNumber.stopped, fields: [] });
     }
-    if (this.outstanding === 0) then();
-    else this.whenIdle.push(then);
   }
 
   forgetDone(): void {
@@ -65,7 +60,6 @@ export class BlockQueue {
   forgetAll(): void {
     this.waiting = [];
     this.running = null;
-    this.whenIdle = [];
     this.forgetDone();
   }
 
@@ -73,10 +67,7 @@ export class BlockQueue {
     const { rules, carryOut, answer } = this.tools;
     const block = (rules.keepsOrder ? this.waiting.shift() : this.waiting.pop()) ?? null;
     this.running = block;
-    if (!block) {
-      for (const callback of this.whenIdle.splice(0)) callback();
-      return;
-    }
+    if (!block) return;
     carryOut(block, (refusal) => {
       const { seq } = block;
       const outcome: Answer = refusal ? { word: 'no', seq, ...refusal } : { word: 'ok', seq, fields: [] };

@@ -217,13 +217,10 @@ export class MockFirmware {
     }
   }
 
-  private stop(seq: number): Answer | 'later' {
-    if (this.stream.running) {
-      if (this.tools.rules.stopsStream) this.stream.forget();
-      return ok(seq);
-    }
-    this.blocks.stop(() => this.answer(ok(seq)));
-    return 'later';
+  private stop(seq: number): Answer {
+    if (!this.stream.running) this.blocks.stop();
+    else if (this.tools.rules.stopsStream) this.stream.forget();
+    return ok(seq);
   }
 
   private takeBlock(seq: number, address: number, bytes: Uint8Array, check: number): Answer | 'later' {
