@@ -51,6 +51,8 @@ export function addressesOf(plan: CompiledPlan, rom: Rom, settings: readonly str
     chosen.set(name, readSetting(setting, value, field));
   }
   const reaching = new Set([...rom.fixed.keys(), ...rom.address.flatMap((p) => (p.kind === 'field' ? [p.field] : []))]);
+  // In a set, a ROM that none of the named fields reaches has nothing to say about the setting.
+  if (chosen.size > 0 && ![...chosen.keys()].some((name) => reaching.has(name))) return [];
   if ([...rom.fixed].some(([name, value]) => chosen.get(name)?.has(value) === false)) return [];
 
   let partial: Map<string, number>[] = [new Map(rom.fixed)];

@@ -3,7 +3,7 @@ import type { ListRow, OutputValues } from '../table.js';
 import { busFaultInWords, busFaults } from './bus-traffic.js';
 import { isLine, type MicroField } from './micro-field.js';
 import { destinationsOf } from './micro-flow.js';
-import { actionsOf, type Microprogram, placeOf } from './microprogram.js';
+import { actionsOf, type Microprogram, type MicroWord, placeOf } from './microprogram.js';
 
 /** "source=vane", "lamp.light", "target=fetch (64)". */
 export function settingInWords(program: Microprogram, field: MicroField, value: number): string {
@@ -17,16 +17,14 @@ function addressInWords(program: Microprogram, address: number): string {
   return label === undefined ? `${address}` : `${label} (${address})`;
 }
 
-/** The fields of a word that a row sets, or that differ from 0; "nothing" where there are none. */
-export function wordInWords(program: Microprogram, values: readonly number[], written: ReadonlySet<number>): string {
+/** The fields of a word that its row sets, or "nothing"; with `all` also what the defaults set to something but 0. */
+export function wordInWords(program: Microprogram, { values, written }: MicroWord, all: boolean): string {
   const said = program.fields.flatMap((field, i) => {
-    const shows = written.has(i) || (values[i] !== 0 && !field.holdsAddress);
+    const shows = written.has(i) || (all && values[i] !== 0 && !field.holdsAddress);
     return shows ? [settingInWords(program, field, values[i]!)] : [];
   });
   return said.length === 0 ? 'nothing' : said.join(' ');
 }
-
-const none: ReadonlySet<number> = new Set();
 
 /** What one address does, in one line. */
 export function addressInOneLine(program: Microprogram, address: number): string {
@@ -35,16 +33,12 @@ export function addressInOneLine(program: Microprogram, address: number): string
   if (row === undefined) {
     return program.unused === null
       ? `${where}: nothing is written here`
-      : `${where}, which no row uses: ${wordInWords(program, program.unused, none)}`;
+      : `${where}, which no row uses: ${wordInWords(program, program.unused, true)}`;
   }
   const goes = destinationsOf(program, row).map((d) =>
-    d.kind === 'address'
-      ? addressInWords(program, d.address)
-      : d.kind === 'dispatch'
-        ? `by ${d.dispatch.name}`
-        : d.kind,
+    d.kind === 'address' ? addressInWords(program, d.address) : d.kind === 'dispatch' ? d.dispatch.name : d.kind,
   );
-  return `${where}: ${wordInWords(program, row.values, row.written)}${goes.length > 0 ? `; goes to ${goes.join(' or ')}` : ''}`;
+  return `${where}: ${wordInWords(program, row, true)}${goes.length > 0 ? `; goes to ${goes.join(' or ')}` : ''}`;
 }
 
 /** An output of the table that leads to another address: a dispatch table, or the following address. */
@@ -84,7 +78,7 @@ export function differenceInWords(
   wanted: OutputValues,
   actual: OutputValues,
 ): string {
-  const right = program.rows.get(address)?.values ?? program.unused ?? [];
+  const right = program.rows.get(address)?.values ?? program.unused?.values ?? [];
   // The chips that were not read are taken to be right, so that a field over two chips still has a name for its value.
   const seen = program.fields.map((_, i) => {
     const [want, got, whole] = [wanted[i], actual[i], right[i]];
@@ -119,11 +113,11 @@ export function listAddresses(program: Microprogram): readonly ListRow[] {
     rows.push({
       level: 1,
       when: `${program.address.name} ${row.address}`,
-      does: wordInWords(program, row.values, row.written),
+      does: wordInWords(program, row, false),
     });
   }
   if (program.unused !== null) {
-    rows.push({ level: 0, when: 'all other addresses', does: wordInWords(program, program.unused, none) });
+    rows.push({ level: 0, when: 'all other addresses', does: wordInWords(program, program.unused, false) });
   }
   for (const { name, by, targets } of program.dispatches) {
     rows.push({ level: 0, when: name, does: '' });

@@ -27,7 +27,7 @@ function compileControlByAddress(contents: AddressContents, plan: Fields): Compi
   const unsaid: OutputValues = fields.map(() => undefined);
   const words: OutputValues[] = Array.from(
     { length: 2 ** address.bits },
-    (_, at) => program.rows.get(at)?.values ?? program.unused ?? unsaid,
+    (_, at) => program.rows.get(at)?.values ?? program.unused?.values ?? unsaid,
   );
   const indexOfTable = new Map(dispatches.map((d, i) => [d.name, i]));
   const targetsAt = (inputs: readonly number[]): (number | undefined)[] => {

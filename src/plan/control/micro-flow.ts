@@ -24,9 +24,9 @@ export function destinationOf(program: Microprogram, row: MicroRow, word: string
 }
 
 /** Complains about `goes` words that mean nothing. */
-export function checkFlowWords(program: Microprogram, { error }: Complaints): void {
+export function checkFlowWords(program: Microprogram, dispatches: readonly string[], { error }: Complaints): void {
   const places = program.fields.filter((f) => f.holdsAddress).map((f) => f.name);
-  const known = ['next', 'elsewhere', ...places, ...program.dispatches.map((d) => d.name)];
+  const known = ['next', 'elsewhere', ...places, ...dispatches];
   for (const field of program.fields) {
     for (const [name, code] of field.codes) {
       const words = (['goes', 'never'] as const).flatMap((key) => code[key].map((word) => ({ key, word })));

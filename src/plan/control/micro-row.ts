@@ -6,12 +6,14 @@ import { type Complaints, nearest } from './complaints.js';
 import { isLine, type MicroField } from './micro-field.js';
 import type { Setting, TextPlace } from './microprogram-text.js';
 
-export type RowResolver = (
-  settings: readonly Setting[],
-  at: number,
-  path: Path,
-  row: TextPlace,
-) => { readonly values: readonly number[]; readonly written: ReadonlySet<number> };
+/** One word: a value for each field. */
+export interface MicroWord {
+  readonly values: readonly number[];
+  /** Fields that its row sets itself; all others have their defaults. */
+  readonly written: ReadonlySet<number>;
+}
+
+export type RowResolver = (settings: readonly Setting[], at: number, path: Path, row: TextPlace) => MicroWord;
 
 /** A function that turns the settings of a row into one value a field. */
 export function rowResolver(

@@ -6,17 +6,13 @@ import { type Complaints, complaints, nearest, tooWide } from './complaints.js';
 import { compileDispatches, type Dispatch } from './dispatch-table.js';
 import { isLine, type MicroField, microFields } from './micro-field.js';
 import { checkFlowWords } from './micro-flow.js';
-import { type RowResolver, rowResolver, targetOf } from './micro-row.js';
+import { type MicroWord, type RowResolver, rowResolver, targetOf } from './micro-row.js';
 import { placeRows, programPath, rowForm } from './microprogram-layout.js';
 import { readMicroprogram, type TextPlace } from './microprogram-text.js';
 
-export interface MicroRow {
+export interface MicroRow extends MicroWord {
   readonly address: number;
   readonly place: TextPlace;
-  /** One value a field. */
-  readonly values: readonly number[];
-  /** Fields that the row sets itself. */
-  readonly written: ReadonlySet<number>;
 }
 
 export interface Microprogram {
@@ -30,11 +26,13 @@ export interface Microprogram {
   /** Rows by address. */
   readonly rows: ReadonlyMap<number, MicroRow>;
   /** What stands at all other addresses; null where nothing is said. */
-  readonly unused: readonly number[] | null;
+  readonly unused: MicroWord | null;
   readonly dispatches: readonly Dispatch[];
   /** Where the store begins after a reset. */
   readonly start: number;
 }
+
+export type { MicroWord } from './micro-row.js';
 
 /** What the chosen codes and lines of a row do. */
 export const actionsOf = (fields: readonly MicroField[], values: readonly (number | undefined)[]): readonly Action[] =>
@@ -67,8 +65,8 @@ export function assemble(
   const valuesOf = rowResolver(fields, address, labels, complaining);
   const rows = new Map<number, MicroRow>();
   for (const [at, statement] of placed.rows) {
-    const { values, written } = valuesOf(statement.settings, at, programPath, statement);
-    rows.set(at, { address: at, place: { line: statement.line, column: statement.column }, values, written });
+    const word = valuesOf(statement.settings, at, programPath, statement);
+    rows.set(at, { address: at, place: { line: statement.line, column: statement.column }, ...word });
   }
   const target = (text: string | number, path: Path): number => targetOf(text, address, labels, path, complaining);
   const program: Microprogram = {
@@ -78,7 +76,7 @@ export function assemble(
     dispatches: compileDispatches(contents, plan, address, target, complaining),
     start: contents.start === undefined ? 0 : target(contents.start, ['start']),
   };
-  checkFlowWords(program, complaining);
+  checkFlowWords(program, Object.keys(contents.dispatch ?? {}), complaining);
   checkOutputNames(contents, complaining);
   return { program, findings: complaining.findings };
 }
@@ -102,7 +100,7 @@ function checkOutputNames(contents: AddressContents, { error }: Complaints): voi
   }
 }
 
-function unusedWord(contents: AddressContents, valuesOf: RowResolver, { error }: Complaints): readonly number[] | null {
+function unusedWord(contents: AddressContents, valuesOf: RowResolver, { error }: Complaints): MicroWord | null {
   const text = contents.unused ?? 'undefined';
   if (text === 'undefined') return null;
   const [row] = readMicroprogram(text);
@@ -110,7 +108,7 @@ function unusedWord(contents: AddressContents, valuesOf: RowResolver, { error }:
   if (row !== undefined && row.kind !== 'row') {
     error('row.wrong', 'What unused addresses hold cannot be read as a row.', rowForm, ['unused']);
   }
-  return valuesOf(settings, 0, ['unused'], { line: 0, column: 0 }).values;
+  return valuesOf(settings, 0, ['unused'], { line: 0, column: 0 });
 }
 
 /** "place 66 (measure + 2)": an address by the nearest label before it, with only rows between. */
