@@ -166,7 +166,6 @@ async function missing(run: Run, needs: Needs | null): Promise<string | null> {
   if (typeof run.cells === 'string') return run.cells;
   const fits: Record<typeof needs, boolean> = {
     scratch: true,
-    'page mode': part.pageBytes.value > 1,
     'cell by cell': part.pageBytes.value === 1,
     protection: part.protection.value,
     'toggle bit': part.polling.value === 'toggle',

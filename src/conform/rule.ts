@@ -17,8 +17,7 @@ export type Needs =
   | 'chip'
   /** Its cells may be written; they are put back. */
   | 'scratch'
-  /** A scratch chip with page mode, one without, one with protection codes, one with a toggle bit. */
-  | 'page mode'
+  /** A scratch chip without page mode, one with protection codes, one with a toggle bit. */
   | 'cell by cell'
   | 'protection'
   | 'toggle bit';
