@@ -87,7 +87,7 @@ export class BlockWriting {
     return new Promise((resolve, reject) => {
       let cancel = (): void => {};
       let settled = false;
-      let stop: { seq: number; sends: number } | null = null;
+      let stop: { seq: number; sends: number; done: boolean } | null = null;
 
       const finish = (settle: () => void): void => {
         if (settled) return;
@@ -102,7 +102,7 @@ export class BlockWriting {
       const goOn = (): void => {
         if (settled) return;
         for (let index = this.#window.take(); index !== null; index = this.#window.take()) this.#send(index);
-        if (this.#window.finished && stop === null) finish(resolve);
+        if (this.#window.finished && (stop === null || stop.done)) finish(resolve);
         else {
           cancel();
           cancel = clock.after(this.#limitMs(), deadline);
@@ -111,7 +111,8 @@ export class BlockWriting {
       };
       const deadline = (): void => {
         const sends = stop?.sends ?? this.#window.mostSends;
-        if (sends > defaultRetries) fail(new NoAnswer(stop ? 'stop' : 'write'));
+        if (stop?.done) finish(resolve);
+        else if (sends > defaultRetries) fail(new NoAnswer(stop ? 'stop' : 'write'));
         else {
           if (stop) sendStop();
           else this.#window.deadline();
@@ -120,7 +121,7 @@ export class BlockWriting {
       };
       const sendStop = (): void => {
         const { seq, line } = conversation.compose({ word: 'stop' });
-        stop = { seq, sends: (stop?.sends ?? 0) + 1 };
+        stop = { seq, sends: (stop?.sends ?? 0) + 1, done: false };
         conversation.transmit(line, stop.sends > 1);
       };
       const interrupt = (): void => {
@@ -133,19 +134,22 @@ export class BlockWriting {
       options.signal?.addEventListener('abort', interrupt);
       conversation.hear({
         answer: (answer) => {
-          // The writer answers `stop` when the block in progress is done: what has no outcome by then was not begun.
-          if (answer.seq === stop?.seq) {
-            finish(resolve);
+          if (stop && answer.seq === stop.seq) {
+            stop.done = true;
+            goOn();
             return;
           }
           const index = this.#blockOfSeq.get(answer.seq);
           if (index === undefined) return;
           const error = this.#answered(index, answer);
           if (error) fail(error);
+          // What was dropped was told before the `ok` of `stop`; only the block that was in progress may answer behind it.
+          else if (stop?.done) finish(resolve);
           else if (this.#mustStop(index)) interrupt();
           else goOn();
         },
         lineRefused: () => {
+          if (stop?.sends === 1 && !stop.done) sendStop();
           this.#window.lineRefused();
           goOn();
         },

@@ -1,0 +1,83 @@
+// A link whose far end is the test itself, and a clock that moves only when the test says so.
+import type { Link, LinkListener } from '../../src/link/link.js';
+import { encodeAnswer } from '../../src/protocol/codec.js';
+import { firmwareLimits } from '../../src/protocol/limits.js';
+import { withCheck } from '../../src/protocol/line.js';
+
+/** Lets everything happen that waits for no time. */
+export const settled = (): Promise<void> => new Promise((resolve) => setImmediate(resolve));
+
+export class ScriptedLink implements Link {
+  readonly path = 'scripted';
+  /** Lines that the host sent and the test has not looked at, without LF; empty ones are left out. */
+  said: string[] = [];
+  baud = 115200;
+  isOpen = true;
+  /** What `send` gives back; replace it to let a device hang. */
+  sending: () => Promise<void> = async () => {};
+  #listener: LinkListener | null = null;
+  #now = 0;
+  #timers: { readonly at: number; readonly callback: () => void }[] = [];
+
+  readonly clock = {
+    now: (): number => this.#now,
+    after: (ms: number, callback: () => void): (() => void) => {
+      const timer = { at: this.#now + ms, callback };
+      this.#timers.push(timer);
+      return () => {
+        this.#timers = this.#timers.filter((t) => t !== timer);
+      };
+    },
+  };
+
+  send(text: string): Promise<void> {
+    this.said.push(...text.split('\n').filter((line) => line !== ''));
+    return this.sending();
+  }
+  listen(listener: LinkListener): void {
+    this.#listener = listener;
+  }
+  async setRate(baud: number): Promise<void> {
+    this.baud = baud;
+  }
+  async close(): Promise<void> {
+    this.isOpen = false;
+  }
+
+  /** Says text with its check sequence. */
+  async reply(...texts: string[]): Promise<void> {
+    for (const text of texts) this.#listener?.line(withCheck(text).slice(0, -1));
+    await settled();
+  }
+  /** Says a line as it stands. */
+  async replyRaw(line: string): Promise<void> {
+    this.#listener?.line(line);
+    await settled();
+  }
+  async greet(nonce: number, seq = 0): Promise<void> {
+    await this.replyRaw(encodeAnswer({ word: 'writer', seq, ...firmwareLimits, nonce }).slice(0, -1));
+  }
+  async lose(): Promise<void> {
+    this.#listener?.closed(null);
+    await settled();
+  }
+
+  /** Lets time pass; callbacks come in their order, with whatever they set off done before the next. */
+  async pass(ms: number): Promise<void> {
+    const end = this.#now + ms;
+    for (;;) {
+      const next = this.#timers.filter((t) => t.at <= end).sort((a, b) => a.at - b.at)[0];
+      if (!next) break;
+      this.#timers = this.#timers.filter((t) => t !== next);
+      this.#now = next.at;
+      next.callback();
+      await settled();
+    }
+    this.#now = end;
+  }
+
+  /** The lines said since the last look, without their check sequences. */
+  heard(): string[] {
+    return this.said.splice(0).map((line) => line.slice(0, -5));
+  }
+}
