@@ -3,8 +3,8 @@ import type { Part } from '../chip/part.js';
 import type { Image } from '../image/image.js';
 import { digestOf } from '../image/image-sums.js';
 import { addToBook, type BookEntry, rangesText } from '../job/book.js';
+import type { PlannedWrite } from '../job/burn-plan.js';
 import { type Keep, openKeep } from '../job/keep.js';
-import type { WriteBlock } from '../writer/writer.js';
 import { type Invocation, textOption } from './command.js';
 import type { ChipSession } from './session.js';
 import type { World } from './world.js';
@@ -12,19 +12,15 @@ import type { World } from './world.js';
 export const keepOf = (world: World): Keep => openKeep(world.files, `${world.dataFolder}/keep`);
 export const bookPath = (world: World): string => `${world.dataFolder}/book.jsonl`;
 
-/** The pages (cells where there is no page mode) that a list of blocks touches. */
-export const pagesWritten = (part: Part, blocks: readonly WriteBlock[]): string => {
+/** The pages (cells where there is no page mode) that were written. */
+export const pagesWritten = (part: Part, blocks: readonly PlannedWrite[]): string => {
   const page = part.pageBytes.value;
-  return rangesText(
-    blocks.flatMap(({ address, bytes }) =>
-      page === 1 ? [...bytes.keys()].map((i) => address + i) : [Math.floor(address / page)],
-    ),
-  );
+  return rangesText(blocks.flatMap((b) => (page === 1 ? b.changes : [Math.floor(b.address / page)])));
 };
 
 export interface JobResult {
   readonly image: Image | null;
-  readonly blocksWritten?: readonly WriteBlock[];
+  readonly blocksWritten?: readonly PlannedWrite[];
   readonly skipped?: number;
   readonly result: string;
   readonly exit: number;

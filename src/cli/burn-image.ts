@@ -68,7 +68,8 @@ export async function burnImage(invocation: Invocation, session: ChipSession, jo
   const result = outcome.interrupted ? exit.interrupted : outcome.verified ? exit.done : exit.refused;
   say(burnOutcomeText(names, outcome, keptId));
   const difference = outcome.difference;
-  if (difference && !difference.same)
+  // A chip that refused everything differs everywhere: the sentence below says more than a table.
+  if (difference && !difference.same && !outcome.refused)
     say(differenceText(difference, { cells: part.cells, ...(job.describe && { describe: job.describe }) }));
   enterInBook(invocation, session, {
     image: job.image,

@@ -97,6 +97,12 @@ export function applyFault(state: BenchState, text: string): BenchState {
     }
     return { ...state, protectionOn: true };
   }
+  if (fault.kind === 'decayed') {
+    // Done once and healed by a write, so it is a change of the cell and not a lasting fault.
+    const cells = state.cells.slice();
+    cells[fault.address]! ^= 1 << (Math.imul(state.seed + fault.address, 0x9e3779b1) >>> 29);
+    return { ...state, cells };
+  }
   const spelled = spellFault(fault);
   return state.faults.some((f) => spellFault(f) === spelled) ? state : { ...state, faults: [...state.faults, fault] };
 }

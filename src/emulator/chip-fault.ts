@@ -7,6 +7,8 @@ import { ToolError } from '../ground/errors.js';
 export type ChipFault =
   /** One bit of this cell never takes; which bit and at which level follows from the seed. */
   | { readonly kind: 'weak'; readonly address: number }
+  /** One bit of this cell has lost its charge; the next write of the cell heals it. Which bit follows from the seed. */
+  | { readonly kind: 'decayed'; readonly address: number }
   /** The page that holds this address takes no write. */
   | { readonly kind: 'dead'; readonly address: number }
   /** Software data protection is on. */
@@ -23,10 +25,10 @@ export type ChipFault =
 export type BenchFault = ChipFault | WiringFault;
 
 const shapes =
-  'weak 0x12F, dead page 0x140, protected, slow, never ready, absent, smaller 0x2000, A4 open, D0 stuck 1, D3 inverted, A4 A7 crossed, D1 D2 shorted low';
+  'weak 0x12F, decayed 0x12F, dead page 0x140, protected, slow, never ready, absent, smaller 0x2000, A4 open, D0 stuck 1, D3 inverted, A4 A7 crossed, D1 D2 shorted low';
 
 const plainKinds = ['protected', 'slow', 'never ready', 'absent'] as const;
-const chipKinds = new Set<string>(['weak', 'dead', 'smaller', ...plainKinds]);
+const chipKinds = new Set<string>(['weak', 'decayed', 'dead', 'smaller', ...plainKinds]);
 
 export const isChipFault = (fault: BenchFault): fault is ChipFault => chipKinds.has(fault.kind);
 
@@ -42,7 +44,7 @@ export function parseFault(text: string, cells: number): BenchFault {
   if (/^[ad]\d/.test(words)) return parseWiringFault(text);
   const plain = plainKinds.find((k) => k === words);
   if (plain) return { kind: plain };
-  const withNumber = /^(weak|weak cell|dead page|smaller) (0x[0-9a-f]+|\d+)$/.exec(words);
+  const withNumber = /^(weak|decayed|dead page|smaller) (0x[0-9a-f]+|\d+)$/.exec(words);
   if (!withNumber) return fail('it is none of the faults that a bench knows');
   const value = Number(withNumber[2]);
   if (withNumber[1] === 'smaller') {
@@ -52,7 +54,8 @@ export function parseFault(text: string, cells: number): BenchFault {
       : fail(`the size is no power of two from 0x100 to below 0x${hex(cells)}`);
   }
   if (value >= cells) return fail(`address 0x${hex(value)} is beyond the last cell 0x${hex(cells - 1)}`);
-  return { kind: withNumber[1] === 'dead page' ? 'dead' : 'weak', address: value };
+  const kind = withNumber[1] === 'dead page' ? 'dead' : (withNumber[1] as 'weak' | 'decayed');
+  return { kind, address: value };
 }
 
 /** One fault in words that `parseFault` reads. */
@@ -60,6 +63,8 @@ export function spellFault(fault: BenchFault): string {
   switch (fault.kind) {
     case 'weak':
       return `weak 0x${hex(fault.address)}`;
+    case 'decayed':
+      return `decayed 0x${hex(fault.address)}`;
     case 'dead':
       return `dead page 0x${hex(fault.address)}`;
     case 'smaller':

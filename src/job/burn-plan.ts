@@ -6,14 +6,19 @@ import type { Range } from '../image/range.js';
 import type { WriteBlock, Writer } from '../writer/writer.js';
 import { type Block, blockSize, blocksOf, type Run, stretches } from './blocks.js';
 
+/** A block to write, and which of its cells will change; all of them where what is there is not known. */
+export interface PlannedWrite extends WriteBlock {
+  readonly changes: readonly number[];
+}
+
 export interface BurnPlan {
   /** Blocks in which the image says anything inside the range. */
   readonly total: number;
   /** What has to be written; holes between defined cells carry the bytes that are there now. */
-  readonly writes: readonly WriteBlock[];
+  readonly writes: readonly PlannedWrite[];
   /** What the cells to be overwritten hold now, for the keep; empty where nothing was read. */
   readonly old: readonly Run[];
-  /** Cells in `writes` that differ from what is there, where that is known; else all cells of `writes`. */
+  /** Cells that will change. */
   readonly cells: number;
 }
 
@@ -44,22 +49,27 @@ async function differingBlocks(
   );
 }
 
-/** The part of a block that must be loaded: from the first cell that differs to the last, holes filled with what is there. */
-function writeOf(image: Image, block: Block, old: Uint8Array): { write: WriteBlock; cells: number } | null {
+/** A block written as the image has it, where nobody looked at what is there. */
+const wholeWrite = (image: Image, { address, count }: Block): PlannedWrite => ({
+  address,
+  bytes: image.bytes.slice(address, address + count),
+  changes: Array.from({ length: count }, (_, i) => address + i),
+});
+
+/** The part of a block that must be loaded: from the first cell that changes to the last, what lies between as it is wanted or as it is. */
+function neededWrite(image: Image, block: Block, old: Uint8Array): PlannedWrite | null {
   const wanted = old.slice();
-  for (let cell = block.from; cell <= block.to; cell += 1)
-    if (image.defined[cell] === 1) wanted[cell - block.address] = image.bytes[cell]!;
-  let first = -1;
-  let last = -1;
-  let cells = 0;
-  wanted.forEach((byte, index) => {
-    if (byte === old[index]) return;
-    if (first < 0) first = index;
-    last = index;
-    cells += 1;
-  });
-  if (first < 0) return null;
-  return { write: { address: block.address + first, bytes: wanted.slice(first, last + 1) }, cells };
+  const changes: number[] = [];
+  for (let cell = block.from; cell <= block.to; cell += 1) {
+    const index = cell - block.address;
+    if (image.defined[cell] !== 1 || image.bytes[cell] === old[index]) continue;
+    wanted[index] = image.bytes[cell]!;
+    changes.push(cell);
+  }
+  const first = changes[0];
+  const last = changes.at(-1);
+  if (first === undefined || last === undefined) return null;
+  return { address: first, bytes: wanted.slice(first - block.address, last - block.address + 1), changes };
 }
 
 /**
@@ -88,27 +98,20 @@ export async function planBurn(writer: Writer, part: Part, image: Image, options
   for (const run of old)
     for (let at = 0; at < run.bytes.length; at += size) bytesAt.set(run.from + at, run.bytes.subarray(at, at + size));
 
-  const writes: WriteBlock[] = [];
+  const writes: PlannedWrite[] = [];
   const written = new Set<number>();
-  let cells = 0;
   for (const block of differing) {
     const before = bytesAt.get(block.address);
-    if (before === undefined) {
-      writes.push({ address: block.address, bytes: image.bytes.slice(block.address, block.address + block.count) });
-      written.add(block.address);
-      cells += block.count;
-      continue;
-    }
-    const made = writeOf(image, block, before);
-    if (made === null) continue;
-    writes.push(made.write);
+    const write = before === undefined ? wholeWrite(image, block) : neededWrite(image, block, before);
+    if (write === null) continue;
+    writes.push(write);
     written.add(block.address);
-    cells += made.cells;
   }
   const kept = stretches(toRead.filter((b) => written.has(b.address))).map(({ from, count }) => {
     const run = old.find((r) => from >= r.from && from < r.from + r.bytes.length)!;
     return { from, bytes: run.bytes.slice(from - run.from, from - run.from + count) };
   });
+  const cells = writes.reduce((sum, w) => sum + w.changes.length, 0);
   return { total: blocks.length, writes, old: kept, cells };
 }
 

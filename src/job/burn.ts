@@ -5,7 +5,7 @@ import type { Image } from '../image/image.js';
 import type { Range } from '../image/range.js';
 import type { BlockOutcome, WriteBlock, Writer } from '../writer/writer.js';
 import type { Run } from './blocks.js';
-import type { BurnPlan } from './burn-plan.js';
+import type { BurnPlan, PlannedWrite } from './burn-plan.js';
 import { verify } from './verify.js';
 
 /** A cell that did not take: what it was sent, what it read after its cycle, what it held before where that is known. */
@@ -28,8 +28,8 @@ export interface BurnOutcome {
   /** Null where the burn was stopped before the verify. */
   readonly difference: Difference | null;
   readonly interrupted: boolean;
-  /** Addresses and lengths of the blocks that were written. */
-  readonly blocksWritten: readonly WriteBlock[];
+  /** The blocks that were written. */
+  readonly blocksWritten: readonly PlannedWrite[];
 }
 
 export interface BurnOptions {

@@ -42,7 +42,7 @@ export function burnOutcomeText({ part }: BurnNames, outcome: BurnOutcome, keptI
     lines.push(
       `Verified: ${countOf(outcome.difference?.compared ?? 0, 'byte')} read back after the last write, all equal.`,
     );
-  if (keptId !== null) lines.push(`What was overwritten is in the keep: "romkiln restore ${keptId}" brings it back.`);
+  if (keptId !== null) lines.push(`What was there before is in the keep: "romkiln restore ${keptId}" brings it back.`);
   if (outcome.failed.length > 0) {
     const shown = outcome.failed.slice(0, 4).map((f) => cellText(part.cells, f));
     lines.push(`Did not take: ${shown.join('; ')}${outcome.failed.length > 4 ? '; ...' : ''}.`);

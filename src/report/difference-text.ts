@@ -78,7 +78,7 @@ export function differenceText(difference: Difference, options: DifferenceTextOp
   const most = options.most ?? 16;
   if (difference.bytes === 0) return '';
   const parts = [
-    `${countOf(difference.bytes, 'byte')} of ${difference.compared} differ, in ${countOf(difference.runs.length, 'run')}:\n`,
+    `${countOf(difference.bytes, 'byte')} of ${difference.compared} ${difference.bytes === 1 ? 'differs' : 'differ'}, in ${countOf(difference.runs.length, 'run')}:\n`,
     runsText(difference.runs, options.cells, most),
     '\n',
     bitsText(difference),

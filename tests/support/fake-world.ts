@@ -1,6 +1,6 @@
 // A world in memory: what a command wrote, the files it sees, the answers it is given, the ports it may open.
 import { readFileSync } from 'node:fs';
-import type { World } from '../../src/cli/world.js';
+import type { Output, World } from '../../src/cli/world.js';
 import { ToolError } from '../../src/ground/errors.js';
 import { realClock } from '../../src/link/real-clock.js';
 import { type MemoryFiles, memoryFiles } from './memory-files.js';
@@ -24,9 +24,16 @@ export function fakeWorld(options: FakeWorldOptions = {}): FakeWorld {
   const written = { out: '', err: '' };
   const pending = [...answers];
   const interrupt = new AbortController();
+  const writer = (stream: 'out' | 'err'): Output => ({
+    write(text) {
+      written[stream] += text;
+    },
+    isTerminal: false,
+    columns: 100,
+  });
   return {
-    stdout: { write: (t) => void (written.out += t), isTerminal: false, columns: 100 },
-    stderr: { write: (t) => void (written.err += t), isTerminal: false, columns: 100 },
+    stdout: writer('out'),
+    stderr: writer('err'),
     ask: async (question) => {
       written.err += question;
       return pending.shift() ?? null;
