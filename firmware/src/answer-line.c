@@ -20,17 +20,21 @@ static void put_digit(uint8_t value)
     put(value < 10 ? '0' + value : 'A' - 10 + value);
 }
 
+/* The last `digits` digits of a number. By bytes: shifting 32 bits by a variable count takes an AVR hundreds of cycles. */
 static void put_digits(uint32_t value, uint8_t digits)
 {
-    while (digits-- != 0)
-        put_digit((uint8_t)(value >> (4 * digits)) & 15);
+    uint8_t bytes[4] = {(uint8_t)value, (uint8_t)(value >> 8), (uint8_t)(value >> 16), (uint8_t)(value >> 24)};
+    while (digits-- != 0) {
+        uint8_t byte = bytes[digits / 2];
+        put_digit(digits % 2 == 0 ? byte & 15 : byte >> 4);
+    }
 }
 
 static void put_number(uint32_t value)
 {
-    uint8_t digits = 1;
-    while (digits < 8 && value >> (4 * digits) != 0)
-        digits++;
+    uint8_t digits = 8;
+    for (uint32_t rest = value; digits > 1 && rest >> 28 == 0; rest <<= 4)
+        digits--;
     put_digits(value, digits);
 }
 

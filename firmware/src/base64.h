@@ -7,17 +7,15 @@
 
 #include "flash.h" // flash_byte
 
-#define BASE64_SPAN 80
 #define BASE64_NO_LETTER 255
 
 extern const uint8_t base64_letters[64] FLASH;
-extern const uint8_t base64_values[BASE64_SPAN] FLASH;
+extern const uint8_t base64_values[256] FLASH;
 
 /* The six bits of a letter, or BASE64_NO_LETTER. */
 static inline uint8_t base64_value(uint8_t letter)
 {
-    uint8_t index = (uint8_t)(letter - '+');
-    return index < BASE64_SPAN ? flash_byte(&base64_values[index]) : BASE64_NO_LETTER;
+    return flash_byte(&base64_values[letter]);
 }
 
 static inline uint8_t base64_letter(uint8_t sextet)

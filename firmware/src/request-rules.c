@@ -135,6 +135,11 @@ void rules_judge(void)
         request.refusal = judge();
 }
 
+uint16_t slot_size(void)
+{
+    return chip.page == 1 ? CELLS_MAX : chip.page;
+}
+
 void rules_choose_chip(void)
 {
     chip.cells = request.number[0];
@@ -143,17 +148,6 @@ void rules_choose_chip(void)
     chip.window_us = (uint16_t)request.number[3];
     chip.poll = (uint8_t)request.number[4];
     chip.protection = (uint8_t)request.number[5];
-}
-
-uint16_t slot_size(void)
-{
-    return chip.page == 1 ? CELLS_MAX : chip.page;
-}
-
-uint8_t slot_count(void)
-{
-    uint16_t size = slot_size();
-    if (size == 0)
-        return 0;
-    return STORE_SIZE / size < SLOT_COUNT_MAX ? (uint8_t)(STORE_SIZE / size) : SLOT_COUNT_MAX;
+    uint16_t slots = STORE_SIZE / slot_size();
+    chip.slots = slots < SLOT_COUNT_MAX ? (uint8_t)slots : SLOT_COUNT_MAX;
 }

@@ -16,6 +16,7 @@ struct chip {
     uint16_t window_us;
     uint8_t poll;
     uint8_t protection;
+    uint8_t slots; /* how many blocks may be outstanding */
 };
 
 extern struct chip chip;
@@ -28,9 +29,6 @@ void rules_choose_chip(void);
 
 /* Bytes that a slot of the block store holds: a page, or the cells of one block. */
 uint16_t slot_size(void);
-
-/* How many blocks may be outstanding with the chosen chip. */
-uint8_t slot_count(void);
 
 /* The index of a rate in RATES, or RATE_COUNT. */
 uint8_t rate_index(uint32_t baud);

@@ -6,7 +6,7 @@
 
 #include "pins.h" // CELL_LATCH
 
-/* Cycles after which a byte given to the SPI has surely left, at half the clock. */
+/* Cycles after which a byte given to the SPI has surely left, at half the clock: 16, and one or two to begin. */
 #define SPI_BYTE_CYCLES 18
 
 /* Sets the SPI up; the outputs of the registers stay random until the first address_set. */

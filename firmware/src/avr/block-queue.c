@@ -20,6 +20,7 @@ static uint8_t first;         /* the oldest that is not answered, when there is 
 static uint8_t free_place;    /* where the next one goes */
 static uint8_t waiting_count; /* not answered, the one at work included */
 static uint8_t free_slot;
+static const struct block *answer_due; /* ended, but not yet answered; or NULL */
 
 /* Slots of the chosen chip's size, used in turn. While no block waits it is the room for an echo. */
 static uint8_t store[STORE_SIZE];
@@ -31,7 +32,7 @@ static uint8_t *slot_bytes(uint8_t slot)
 
 static bool is_full(void)
 {
-    return waiting_count >= slot_count() || (waiting_count != 0 && NEXT(free_place) == first);
+    return waiting_count >= chip.slots || (waiting_count != 0 && NEXT(free_place) == first);
 }
 
 uint8_t *request_room(uint8_t word, uint16_t *room)
@@ -67,9 +68,9 @@ static void answer_block(const struct block *block)
 
 bool block_is_repeated(void)
 {
-    for (uint8_t i = 0; i < RING_SIZE; i++) {
-        const struct block *block = &ring[i];
-        if (block->seq != request.seq || block->check != request.check || block->outcome == BLOCK_FREE)
+    uint8_t seq = request.seq;
+    for (const struct block *block = ring; block < &ring[RING_SIZE]; block++) {
+        if (block->seq != seq || block->check != request.check || block->outcome == BLOCK_FREE)
             continue;
         if (block->outcome != BLOCK_WAITING)
             answer_block(block);
@@ -95,13 +96,13 @@ void block_take(void)
     block->more.waiting.slot = free_slot;
     block->more.waiting.last = (uint8_t)(request.byte_count - 1);
     free_place = NEXT(free_place);
-    free_slot = free_slot + 1 < slot_count() ? free_slot + 1 : 0;
+    free_slot = free_slot + 1 < chip.slots ? free_slot + 1 : 0;
     waiting_count++;
 }
 
 bool blocks_outstanding(void)
 {
-    return waiting_count != 0;
+    return waiting_count != 0 || answer_due != NULL;
 }
 
 struct block *block_first(void)
@@ -114,16 +115,21 @@ const uint8_t *block_bytes(const struct block *block)
     return slot_bytes(block->more.waiting.slot);
 }
 
-static void finish(struct block *block, uint8_t outcome)
+bool block_answer_due(void)
 {
-    block->outcome = outcome;
-    waiting_count--;
-    answer_block(block);
+    if (answer_due == NULL)
+        return false;
+    answer_block(answer_due);
+    answer_due = NULL;
+    return true;
 }
 
 void block_end(uint8_t outcome)
 {
-    finish(&ring[first], outcome);
+    block_answer_due();
+    answer_due = &ring[first];
+    ring[first].outcome = outcome;
+    waiting_count--;
     /* Blocks behind it may have been dropped by `stop`. */
     while (waiting_count != 0 && ring[first].outcome != BLOCK_WAITING)
         first = NEXT(first);
@@ -136,10 +142,13 @@ void blocks_stop(bool running)
         return;
     uint8_t index = running ? NEXT(first) : first;
     for (; waiting_count > kept; index = NEXT(index)) {
-        if (ring[index].outcome == BLOCK_WAITING)
-            finish(&ring[index], STOPPED);
+        if (ring[index].outcome != BLOCK_WAITING)
+            continue;
+        ring[index].outcome = STOPPED;
+        waiting_count--;
+        answer_block(&ring[index]);
     }
-    free_slot = running && ring[first].more.waiting.slot + 1 < slot_count() ? ring[first].more.waiting.slot + 1 : 0;
+    free_slot = running && ring[first].more.waiting.slot + 1 < chip.slots ? ring[first].more.waiting.slot + 1 : 0;
 }
 
 void blocks_forget(void)

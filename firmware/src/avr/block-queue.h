@@ -38,7 +38,12 @@ void blocks_forget(void);
 /* The oldest block that is not answered, or NULL; where its bytes are; and its end. */
 struct block *block_first(void);
 const uint8_t *block_bytes(const struct block *block);
-/* The first block ended so; the address and bytes of a refusal are in it already. Answers it. */
+/*
+ * The first block ended so; the address and bytes of a refusal are in it already. Its answer stays due, so that the
+ * next block can be loaded in front of it.
+ */
 void block_end(uint8_t outcome);
+/* Sends the answer that is due, if one is; true when it did. */
+bool block_answer_due(void);
 
 #endif

@@ -6,107 +6,141 @@
 
 #include <stddef.h> // NULL
 
-#include "../limits.h"        // refusals
-#include "../request-rules.h" // chip
-#include "block-queue.h"      // block_first
-#include "chip-bus.h"         // chip_select
-#include "page-transfer.h"    // page_load
-#include "protection.h"       // protection_load_prefix
-#include "write-cycle.h"      // cycle_look
+#include "../limits.h"         // refusals
+#include "../request-rules.h"  // chip
+#include "address-registers.h" // address_set
+#include "block-queue.h"       // block_first
+#include "chip-bus.h"          // chip_select
+#include "page-transfer.h"     // page_load
+#include "protection.h"        // protection_load_prefix
+#include "write-cycle.h"       // cycle_look
 
 static struct block *block; /* the one at work, or NULL */
 static const uint8_t *bytes;
-static uint32_t address;   /* of the run at work */
-static uint16_t left;      /* bytes of the block from that run on */
+static uint32_t address;    /* of the run at work */
+static uint16_t left;       /* bytes of the block from that run on */
+static bool cell_by_cell;
 static bool in_cycle;
-
-static uint16_t run_length(void)
-{
-    return chip.page == 1 ? 1 : left;
-}
 
 bool block_work_running(void)
 {
     return block != NULL;
 }
 
-static void end(uint8_t outcome)
-{
-    chip_deselect();
-    block = NULL;
-    block_end(outcome);
-    if (!blocks_outstanding())
-        lamp_off();
-}
-
 static void begin(void)
 {
-    block = block_first();
     bytes = block_bytes(block);
     address = block->address;
     left = (uint16_t)block->more.waiting.last + 1;
+    cell_by_cell = chip.page == 1;
     in_cycle = false;
     lamp_on();
     chip_select();
 }
 
-static void load_run(void)
+static void end(uint8_t outcome)
 {
-    uint16_t length = run_length();
+    chip_deselect();
+    block = NULL;
+    in_cycle = false;
+    block_end(outcome);
+}
+
+static void end_with_mismatch(const struct difference *difference)
+{
+    block->address = address + difference->offset;
+    block->more.mismatch.wanted = difference->wanted;
+    block->more.mismatch.actual = difference->actual;
+    end(MISMATCH);
+}
+
+static void load_page(void)
+{
     if (chip.protection == PROTECTION_PREFIX)
         protection_load_prefix();
-    page_load(address, bytes, (run_count)length);
-    cycle_begin(bytes[length - 1]);
+    page_load(address, bytes, (run_count)left);
+    cycle_begin(bytes[left - 1]);
     in_cycle = true;
 }
 
-static void next_run(void)
+static void compare_page(void)
 {
-    uint16_t length = run_length();
+    struct difference difference;
+    if (page_compare(address, bytes, (run_count)left, &difference))
+        end(GOOD);
+    else
+        end_with_mismatch(&difference);
+}
+
+static void next_cell(void)
+{
     in_cycle = false;
-    address += length;
-    bytes += length;
-    left -= length;
-    if (left == 0)
+    address++;
+    bytes++;
+    if (--left == 0)
         end(GOOD);
 }
 
-static void begin_run(void)
+static void load_cell(void)
 {
-    struct difference difference;
-    if (chip.page == 1 && page_compare(address, bytes, 1, &difference))
-        next_run();
-    else
-        load_run();
-}
-
-static void compare_run(void)
-{
-    struct difference difference;
-    if (page_compare(address, bytes, (run_count)run_length(), &difference)) {
-        next_run();
+    address_set(address);
+    if (chip_read_once() == *bytes) {
+        next_cell();
         return;
     }
-    block->address = address + difference.offset;
-    block->more.mismatch.wanted = difference.wanted;
-    block->more.mismatch.actual = difference.actual;
-    end(MISMATCH);
+    if (chip.protection == PROTECTION_PREFIX) {
+        protection_load_prefix();
+        address_set(address);
+    }
+    cell_load(*bytes);
+    cycle_begin(*bytes);
+    in_cycle = true;
+}
+
+/* The cell's address is still on the lines. */
+static void compare_cell(void)
+{
+    struct difference difference = {.offset = 0, .wanted = *bytes, .actual = chip_read_once()};
+    if (difference.actual == difference.wanted)
+        next_cell();
+    else
+        end_with_mismatch(&difference);
+}
+
+static void end_of_cycle(uint8_t state)
+{
+    if (state == CYCLE_NEVER_READY) {
+        block->address = address + (cell_by_cell ? 0 : left - 1);
+        end(NEVER_READY);
+    } else if (cell_by_cell) {
+        compare_cell();
+    } else {
+        compare_page();
+    }
 }
 
 void block_work_step(void)
 {
-    if (block == NULL) {
-        if (blocks_outstanding())
-            begin();
-    } else if (!in_cycle) {
-        begin_run();
-    } else {
+    if (in_cycle) {
+        /* The answer of the block before leaves when the next one is loaded: the chip's load window hides it. */
+        if (block_answer_due())
+            return;
         uint8_t state = cycle_look();
-        if (state == CYCLE_OVER) {
-            compare_run();
-        } else if (state == CYCLE_NEVER_READY) {
-            block->address = address + run_length() - 1;
-            end(NEVER_READY);
-        }
+        if (state == CYCLE_BUSY)
+            return;
+        end_of_cycle(state);
     }
+    if (block == NULL) {
+        block = block_first();
+        if (block == NULL) {
+            if (block_answer_due() && !blocks_outstanding())
+                lamp_off();
+            return;
+        }
+        begin();
+    }
+    if (cell_by_cell)
+        load_cell();
+    else
+        load_page();
 }

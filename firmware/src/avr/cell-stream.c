@@ -9,7 +9,7 @@
 #include "chip-bus.h"            // bus_sample
 #include "serial.h"              // serial_send_waiting
 
-static bool running;
+bool stream_running;
 static uint8_t seq, word;
 static uint32_t address, left;
 static uint16_t page;  /* of `sum` */
@@ -114,7 +114,7 @@ static void send_data(void)
 
 void stream_begin(void)
 {
-    running = true;
+    stream_running = true;
     seq = request.seq;
     word = request.word;
     address = request.number[0];
@@ -127,13 +127,8 @@ void stream_begin(void)
 
 void stream_stop(void)
 {
-    running = false;
+    stream_running = false;
     lamp_off();
-}
-
-bool stream_running(void)
-{
-    return running;
 }
 
 void stream_step(void)

@@ -9,7 +9,7 @@
 void stream_begin(void);
 /* Sends the next line, or the answer after the last one. */
 void stream_step(void);
-bool stream_running(void);
+extern bool stream_running;
 /* Ends it in the middle. */
 void stream_stop(void);
 

@@ -25,13 +25,15 @@ static inline uint16_t clock_now(void)
     return TCNT1;
 }
 
-/* True once for every slow tick that has passed, if asked at least once a tick. */
+/* Has a slow tick passed? Stays so until clock_tick_seen; asked too late, ticks are lost. */
 static inline bool clock_ticked(void)
 {
-    if ((TIFR0 & _BV(TOV0)) == 0)
-        return false;
+    return (TIFR0 & _BV(TOV0)) != 0;
+}
+
+static inline void clock_tick_seen(void)
+{
     TIFR0 = _BV(TOV0);
-    return true;
 }
 
 #endif

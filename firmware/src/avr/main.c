@@ -2,6 +2,7 @@
 #include "block-work.h"   // block_work_step
 #include "boot.h"         // boot
 #include "cell-stream.h"  // stream_step
+#include "clock.h"        // clock_ticked
 #include "request-work.h" // request_work_step
 #include "serial.h"       // serial_send_waiting
 
@@ -11,11 +12,15 @@ int main(void)
     send_greeting();
     for (;;) {
         serial_send_waiting();
-        request_work_step();
-        if (stream_running())
+        if (serial_is_waiting())
+            request_work_step();
+        if (stream_running)
             stream_step();
         else
             block_work_step();
-        rate_watch();
+        if (clock_ticked()) {
+            clock_tick_seen();
+            rate_watch();
+        }
     }
 }

@@ -10,9 +10,12 @@ typedef uint8_t run_count;
 
 /*
  * Loads bytes from `address` on. The chip must be selected with its outputs off; the data lines are driven during the
- * call and released after it. Falling edges of /WE are 21 cycles apart (1.3 us), with a receive interrupt between below 5 us.
+ * call and released after it. Falling edges of /WE are 20 cycles apart (1.25 us), with a receive interrupt between 53.
  */
 void page_load(uint32_t address, const uint8_t *bytes, run_count count);
+
+/* Loads one byte at the address on the lines. The chip must be selected with its outputs off. */
+void cell_load(uint8_t byte);
 
 struct difference {
     uint8_t offset; /* of the first cell that differs */

@@ -15,16 +15,17 @@
 #include "boot.h"              // boot_nonce
 #include "cell-stream.h"       // stream_begin
 #include "chip-bus.h"          // chip_select
-#include "clock.h"             // clock_ticked
+#include "clock.h"             // SLOW_TICKS
 #include "protection.h"        // protection_load_prefix
 #include "serial.h"            // serial_received
 #include "write-cycle.h"       // cycle_wait_out
 
 /*
- * Characters taken between two looks at the chip: few, so that the end of a write cycle is not found late; enough to
- * keep up with 1 000 000 baud.
+ * Characters taken between two looks at the chip: few, so that the end of a write cycle is not found late. When more
+ * than BACKLOG_MAX wait, the line comes first.
  */
-#define CHARACTERS_A_STEP 6
+#define CHARACTERS_A_STEP 8
+#define BACKLOG_MAX 64
 
 static bool holding;
 static bool rate_on_trial;
@@ -32,12 +33,12 @@ static uint8_t quiet_ticks; /* since the last good line or the last work */
 
 static bool at_work(void)
 {
-    return blocks_outstanding() || stream_running();
+    return blocks_outstanding() || stream_running;
 }
 
 void rate_watch(void)
 {
-    if (!clock_ticked() || serial_rate() == 0)
+    if (serial_rate() == 0)
         return;
     if (at_work())
         quiet_ticks = 0;
@@ -100,7 +101,7 @@ static void switch_protection(void)
 
 static void stop(void)
 {
-    if (stream_running())
+    if (stream_running)
         stream_stop();
     blocks_stop(block_work_running());
     answer_ok(request.seq);
@@ -155,7 +156,7 @@ static bool is_busy(void)
 {
     if (request.word == WORD_STOP)
         return false;
-    if (stream_running())
+    if (stream_running)
         return true;
     if (request.word == WORD_WRITE || request.word == WORD_IDENTIFY)
         return false;
@@ -165,6 +166,7 @@ static bool is_busy(void)
 
 static void act(void)
 {
+    block_answer_due();
     if (request.seq != 0) {
         rate_on_trial = false;
         quiet_ticks = 0;
@@ -187,14 +189,16 @@ static void act(void)
 
 void request_work_step(void)
 {
-    const uint8_t *characters;
-    uint8_t count = serial_received(&characters, CHARACTERS_A_STEP);
-    if (count == 0)
-        return;
-    count = request_take(characters, count);
-    serial_received_taken(count);
-    if (request.ended)
-        act();
+    do {
+        const uint8_t *characters;
+        uint8_t limit = serial_backlog() > BACKLOG_MAX ? BACKLOG_MAX : CHARACTERS_A_STEP;
+        uint8_t count = serial_received(&characters, limit);
+        serial_received_taken(request_take(characters, count));
+        if (request.ended) {
+            act();
+            return;
+        }
+    } while (serial_backlog() > BACKLOG_MAX);
 }
 
 void send_greeting(void)
