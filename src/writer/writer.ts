@@ -6,22 +6,14 @@ import { greetingBaud, windowOf } from '../protocol/limits.js';
 import type { ChipChoice, HeldData, Request, WriterLine } from '../protocol/message.js';
 import { type BlockOutcome, BlockWriting, type WriteBlock, type WriteOptions } from './block-writing.js';
 import { blockLimitMs } from './chip-choice.js';
-import { Conversation, type Counts, NoAnswer, Restarted } from './conversation.js';
+import { Conversation, type Counts, Restarted } from './conversation.js';
 import { ask } from './exchange.js';
 import { findWriter, firstSearch } from './greeting.js';
-import { changeRate, fastestRate, findAgain, preferredRates, type RateMemory } from './line-rate.js';
+import { changeRate, fastestRate, preferredRates, type RateMemory } from './line-rate.js';
 import { readRange, sumRange } from './range-stream.js';
+import { Steadiness, type WriterEvent } from './steadiness.js';
 
-export type { BlockOutcome, Counts, RateMemory, WriteBlock, WriteOptions };
-
-/** What happened that the user did not ask for. */
-export type WriterEvent =
-  /** The writer restarted; the chip is chosen again and the job goes on. */
-  | { readonly kind: 'restarted'; readonly restarts: number }
-  /** The writer did not answer, and was found again. */
-  | { readonly kind: 'found-again'; readonly request: string }
-  /** The line runs at another rate than was asked for. */
-  | { readonly kind: 'rate-fell-back'; readonly baud: number };
+export type { BlockOutcome, Counts, RateMemory, WriteBlock, WriteOptions, WriterEvent };
 
 export interface WriterOptions {
   readonly onEvent?: (event: WriterEvent) => void;
@@ -87,7 +79,6 @@ export interface Writer {
   close(): Promise<void>;
 }
 
-const restartsMost = 3;
 const retriesAtClose = 1;
 
 /**
@@ -116,14 +107,22 @@ export async function openWriter(link: Link, { onEvent }: WriterOptions = {}): P
 }
 
 class OpenWriter implements Writer {
+  readonly #steady: Steadiness;
   #choice: ChipChoice | null = null;
   #interrupt: AbortController | null = null;
   #closing: Promise<void> | null = null;
 
   constructor(
     private readonly conversation: Conversation,
-    private readonly tell: (event: WriterEvent) => void,
-  ) {}
+    tell: (event: WriterEvent) => void,
+  ) {
+    this.#steady = new Steadiness(conversation, tell, {
+      choose: async () => {
+        if (this.#choice) await this.#choose(this.#choice);
+      },
+      blockMs: () => this.#blockMs(),
+    });
+  }
 
   get introduction(): WriterLine {
     return this.conversation.writer!;
@@ -139,7 +138,7 @@ class OpenWriter implements Writer {
   }
 
   async identify(): Promise<WriterLine> {
-    await this.#steadily('identify', async () => {
+    await this.#steady.do('identify', async () => {
       const answer = await ask(this.conversation, { word: 'identify' });
       if (answer.word === 'writer' && answer.nonce !== this.introduction.nonce) throw new Restarted();
     });
@@ -153,7 +152,7 @@ class OpenWriter implements Writer {
   async setRate(baud: number): Promise<void> {
     const { path } = this.conversation.link;
     // A single lost byte is no reason against a rate that somebody asked for by name.
-    const works = await this.#steadily(
+    const works = await this.#steady.do(
       'rate',
       async () => (await changeRate(this.conversation, baud)) || changeRate(this.conversation, baud),
     );
@@ -161,12 +160,12 @@ class OpenWriter implements Writer {
   }
 
   chooseRate(preferred = preferredRates, memory: RateMemory | null = null): Promise<number> {
-    return this.#steadily('rate', () => fastestRate(this.conversation, preferred, memory));
+    return this.#steady.do('rate', () => fastestRate(this.conversation, preferred, memory));
   }
 
   async chip(choice: ChipChoice): Promise<void> {
     this.#choice = choice;
-    await this.#steadily('chip', () => this.#choose(choice));
+    await this.#steady.do('chip', () => this.#choose(choice));
   }
 
   async registers(): Promise<number> {
@@ -207,7 +206,7 @@ class OpenWriter implements Writer {
     const interrupt = this.#begin(options.signal);
     const writing = new BlockWriting(this.conversation, blocks, this.#chosen(), { ...options, signal: interrupt });
     try {
-      await this.#steadily(
+      await this.#steady.do(
         'write',
         () => writing.run(),
         () => writing.answeredCount,
@@ -231,7 +230,7 @@ class OpenWriter implements Writer {
   }
 
   async park(): Promise<void> {
-    await this.#steadily('stop', () => ask(this.conversation, { word: 'stop' }, { chipMs: this.#blockMs() }));
+    await this.#steady.do('stop', () => ask(this.conversation, { word: 'stop' }, { chipMs: this.#blockMs() }));
   }
 
   stop(): void {
@@ -273,12 +272,12 @@ class OpenWriter implements Writer {
 
   async #sendCodes(word: 'protect' | 'unprotect'): Promise<void> {
     const chipMs = blockLimitMs(this.#chosen(), 1);
-    await this.#steadily(word, () => ask(this.conversation, { word }, { chipMs }));
+    await this.#steady.do(word, () => ask(this.conversation, { word }, { chipMs }));
   }
 
   /** One request whose `ok` carries values. */
   #values<Word extends keyof OkValues>(request: Request & { word: Word }, word: Word): Promise<OkValues[Word]> {
-    return this.#steadily(word, async () => {
+    return this.#steady.do(word, async () => {
       const answer = await ask(this.conversation, request);
       const values = answer.word === 'ok' ? answerFields(word, answer.fields) : null;
       if (values) return values as OkValues[Word];
@@ -299,69 +298,11 @@ class OpenWriter implements Writer {
   ): Promise<T> {
     const interrupt = this.#begin(signal);
     try {
-      return await this.#steadily(word, () => work(interrupt));
+      return await this.#steady.do(word, () => work(interrupt));
     } catch (error) {
       throw interrupt.aborted && error === interrupt.reason ? new ToolError('writer.stopped', {}) : error;
     } finally {
       this.#interrupt = null;
     }
-  }
-
-  /**
-   * Does work, and does it again after a restart of the writer or a silence out of which it came back. Silence counts
-   * anew where `progress` has grown.
-   */
-  async #steadily<T>(word: string, work: () => Promise<T>, progress: () => number = () => 0): Promise<T> {
-    let seen = progress();
-    let silences = 0;
-    for (;;) {
-      try {
-        return await work();
-      } catch (error) {
-        if (!(error instanceof Restarted || error instanceof NoAnswer)) throw error;
-        if (progress() > seen) silences = 0;
-        seen = progress();
-        if (error instanceof NoAnswer && ++silences > 1) throw this.#lost(word);
-        await this.#comeBack(word, error instanceof Restarted);
-      }
-    }
-  }
-
-  /** Finds the writer again and brings it to where it was: rate, chip. */
-  async #comeBack(word: string, restarted: boolean): Promise<void> {
-    const { conversation } = this;
-    const { baud } = conversation;
-    const { nonce } = this.introduction;
-    for (let attempt = 0; attempt < restartsMost; attempt++) {
-      const found = await findAgain(conversation);
-      if (!found) break;
-      const isNew = restarted || found.writer.nonce !== nonce;
-      if (isNew) this.#countRestart();
-      else this.tell({ kind: 'found-again', request: word });
-      try {
-        // What it still has in hand came from before: it would answer to numbers that nobody waits for.
-        if (!isNew) await ask(conversation, { word: 'stop' }, { chipMs: this.#blockMs() });
-        if (isNew && baud !== conversation.baud) await changeRate(conversation, baud);
-        if (baud !== conversation.baud) this.tell({ kind: 'rate-fell-back', baud: conversation.baud });
-        if (isNew && this.#choice) await this.#choose(this.#choice);
-        return;
-      } catch (error) {
-        if (!(error instanceof Restarted || error instanceof NoAnswer)) throw error;
-        restarted = error instanceof Restarted;
-      }
-    }
-    throw this.#lost(word);
-  }
-
-  #countRestart(): void {
-    const { counts, link } = this.conversation;
-    counts.restarts++;
-    if (counts.restarts > restartsMost)
-      throw new ToolError('writer.restarted-too-often', { path: link.path, restarts: counts.restarts });
-    this.tell({ kind: 'restarted', restarts: counts.restarts });
-  }
-
-  #lost(request: string): ToolError {
-    return new ToolError('writer.lost', { path: this.conversation.link.path, request });
   }
 }
