@@ -1,12 +1,13 @@
 // romkiln burn: an image, or the ROMs of a plan one after the other, into chips.
 import { exit, worstExit } from '../ground/exit.js';
 import { burnImage } from './burn-image.js';
-import { type Execute, flagOption, type Invocation } from './command.js';
+import { burnParallel, pairWithPorts } from './burn-parallel.js';
+import { type Execute, flagOption, type Invocation, listOption } from './command.js';
 import { withChip } from './session.js';
 import { isPlanFile, loadSource, loadSources, type Source } from './source.js';
-import { sourceAndTarget } from './source-and-target.js';
+import { type SourceLoad, sourceAndTarget } from './source-and-target.js';
 
-async function burnOne(invocation: Invocation, load: Parameters<typeof sourceAndTarget>[1]): Promise<number> {
+async function burnOne(invocation: Invocation, load: SourceLoad): Promise<number> {
   const target = await sourceAndTarget(invocation, load);
   const { image, describe, range } = target.also;
   const protection = flagOption(invocation.options, 'protected') ? 'prefix' : 'codes';
@@ -33,9 +34,24 @@ async function burnSet(invocation: Invocation, sources: readonly Source[]): Prom
   return worstExit(exits);
 }
 
-export const execute: Execute = async (invocation) => {
-  const { world, operands, options } = invocation;
+export const execute: Execute = async (given) => {
+  const { world, operands } = given;
+  const ports = listOption(given.options, 'port');
+  const [port] = ports;
+  const options = { ...given.options, port };
+  const invocation = { ...given, options };
   const path = operands[0]!;
+  if (ports.length > 1) {
+    const file: SourceLoad = { file: (part) => loadSource(world, path, options, part?.cells ?? null) };
+    const loads = isPlanFile(path)
+      ? (await loadSources(world, path, options)).map((plan): SourceLoad => ({ plan }))
+      : [file];
+    const burns = pairWithPorts(loads, ports).map(({ port, thing }) => ({
+      port,
+      run: (own: Invocation) => burnOne(own, thing),
+    }));
+    return burnParallel(invocation, burns);
+  }
   if (!isPlanFile(path))
     return burnOne(invocation, { file: (part) => loadSource(world, path, options, part?.cells ?? null) });
   const sources = await loadSources(world, path, options);

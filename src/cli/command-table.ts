@@ -79,7 +79,9 @@ export const commandTable: readonly CommandRow[] = [
       { flags: '--protected', help: 'send the protection prefix before every page; the chip stays protected' },
       { flags: '--discard', help: 'do not keep what is overwritten' },
       label,
-      ...writer,
+      ...writer.map((o) =>
+        o.flags.startsWith('--port') ? { ...o, help: `${o.help}; several burn at once`, many: true } : o,
+      ),
       ...output,
     ],
     examples: [

@@ -39,6 +39,16 @@ export const cliErrors = {
     (f) => `There are ${f.ports.length} serial ports: ${f.ports.join(', ')}.`,
     () => 'Say which one with --port, or set ROMKILN_PORT.',
   ),
+  'cli.port-twice': row<{ ports: readonly string[] }>(
+    exit.usage,
+    (f) => `A port is named twice: ${f.ports.join(', ')}.`,
+    () => 'Each writer has a port of its own.',
+  ),
+  'cli.ports-and-roms': row<{ ports: number; roms: number }>(
+    exit.usage,
+    (f) => `There are ${f.roms} ROMs to burn, but ${f.ports} ports.`,
+    () => 'Name as many ports as there are ROMs, in the order of the plan; or one ROM with --rom for all of them.',
+  ),
   'cli.no-port': row<Record<string, never>>(
     exit.noConversation,
     () => 'No serial port was found.',
