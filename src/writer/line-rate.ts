@@ -1,4 +1,5 @@
 // The rate of the line: changing it on both ends, trying it, and finding each other again when it does not work.
+import { pause } from '../ground/clock.js';
 import { ToolError } from '../ground/errors.js';
 import { greetingBaud, protocolTimes } from '../protocol/limits.js';
 import { refusalNumber } from '../protocol/refusals.js';
@@ -15,6 +16,9 @@ export interface RateMemory {
 /** Exact at 16 MHz (ATmega328P data sheet, table of baud rate register settings), fastest first. */
 export const preferredRates: readonly number[] = [1_000_000, 500_000, 250_000];
 
+/** After its last bit at the old rate the writer, and after being told the host's adapter, take a moment to switch. */
+const switchMs = 5;
+
 /** Echoes of one trial, each as long as the writer takes. */
 const trialEchoes = 4;
 
@@ -22,12 +26,14 @@ const trialEchoes = 4;
 const trialBytes = (count: number, round: number): Uint8Array =>
   Uint8Array.from({ length: count }, (_, i) => [0x00, 0xff, 0x55, 0xaa, i * 37 + round * 101][(i + round) % 5]! & 0xff);
 
-/** True when a short series of echoes comes back right at the first go. */
-export async function trialPasses(conversation: Conversation, retries = 0): Promise<boolean> {
+/** True when a short series of echoes comes back right at the first go; the first of them may be said twice. */
+async function trialPasses(conversation: Conversation): Promise<boolean> {
   const size = conversation.writer?.echo ?? 1;
   try {
     for (let round = 0; round < trialEchoes; round++) {
       // An `ok` that passed its check sequence and repeats the number is enough: the bytes stand in the same line.
+      // The switch may have left half a character at the writer, which spoils the first line and nothing else.
+      const retries = round === 0 ? 1 : 0;
       await ask(conversation, { word: 'echo', bytes: trialBytes(size, round) }, { retries });
     }
     return true;
@@ -73,6 +79,7 @@ export async function changeRate(conversation: Conversation, baud: number): Prom
   }
   try {
     await conversation.setPortRate(baud);
+    await pause(conversation.link.clock, switchMs);
   } catch (error) {
     if (!ToolError.is(error, 'link.rate')) throw error;
     await backToGreetingRate(conversation);
