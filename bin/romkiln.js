@@ -3,4 +3,6 @@
 import { run } from '../dist/cli/run.js';
 import { worldOfProcess } from '../dist/cli/world-of-process.js';
 
-process.exitCode = await run(process.argv.slice(2), worldOfProcess());
+const exit = await run(process.argv.slice(2), worldOfProcess());
+// Ended by name: a terminal that still could be read, or a helper program that hangs, must not keep a finished command alive.
+process.stdout.write('', () => process.exit(exit));
