@@ -3,7 +3,7 @@
 import type { Random } from '../ground/random.js';
 import type { AvrMachine } from './avr-machine.js';
 import { sampledCharacter } from './character-sampling.js';
-import { afterMishaps, type ByteMishap } from './mishap.js';
+import { afterMishaps, type ByteMishap, type BytePlace } from './mishap.js';
 import { clockHz, cyclesOfMs } from './time-units.js';
 
 interface Due {
@@ -93,8 +93,7 @@ export class SerialLine {
     const seen = sampledCharacter(byte, bitCycles, hostBit, 16, this.random);
     // Operating systems hand a character with a framing error on as 00 (termios, PARMRK off).
     const value = seen.framingError ? 0 : seen.byte;
-    const struck = this.#mishaps.filter((m) => 'byteToHost' in m.at && m.at.byteToHost === this.#sentByWriter);
-    const bytes = afterMishaps(value, struck);
+    const bytes = this.#struck(value, (at) => 'byteToHost' in at && at.byteToHost === this.#sentByWriter);
     const cycle = endCycle + this.#delay;
     for (const b of bytes) this.#toHost.push({ byte: b, cycle });
     this.#sinceStop += bytes.length;
@@ -116,6 +115,13 @@ export class SerialLine {
     const count = this.#toHost.findIndex((d) => d.cycle > cycle);
     const due = this.#toHost.splice(0, count < 0 ? this.#toHost.length : count);
     return Uint8Array.from(due, (d) => d.byte);
+  }
+
+  /** The byte after the mishaps whose place this is. */
+  #struck(byte: number, here: (at: BytePlace) => boolean): readonly number[] {
+    if (this.#mishaps.length === 0) return [byte];
+    const striking = this.#mishaps.filter((m) => here(m.at));
+    return afterMishaps(byte, striking);
   }
 
   #dropUnsent(): void {
@@ -143,8 +149,8 @@ export class SerialLine {
   #arrived(machine: AvrMachine, begin: number, bit: number): void {
     const byte = this.#toWriter.shift()!;
     this.#sentByHost++;
-    const struck = this.#mishaps.filter((m) => 'byteToWriter' in m.at && m.at.byteToWriter === this.#sentByHost);
-    for (const b of afterMishaps(byte, struck)) machine.usart.receive(b, bit);
+    const bytes = this.#struck(byte, (at) => 'byteToWriter' in at && at.byteToWriter === this.#sentByHost);
+    for (const b of bytes) machine.usart.receive(b, bit);
     this.#lineFreeAt = begin + 10 * bit;
     this.#begin = this.#lineFreeAt;
     if (this.#toWriter.length > 0) this.#schedule(machine);

@@ -74,7 +74,7 @@ export class Usart {
     if (!(data[UCSR0B]! & RXEN)) return;
     const samplesPerBit = data[UCSR0A]! & U2X ? 8 : 16;
     const seen = sampledCharacter(byte, senderBitCycles, this.bitCycles, samplesPerBit, this.random);
-    const entry: Received = { ...seen, overrun: false };
+    const entry: Received = { byte: seen.byte, framingError: seen.framingError, overrun: false };
     if (this.#fifo.length < 2) {
       entry.overrun = this.#overrunNext;
       this.#overrunNext = false;
