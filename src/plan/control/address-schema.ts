@@ -51,7 +51,7 @@ export const addressSchema = v.strictObject({
   kind: v.literal('control-by-address'),
   about: aboutSchema,
   address: v.string(),
-  word: v.record(nameSchema, field),
+  word: v.record(nameSchema, v.nullable(field)),
   buses: v.optional(v.record(nameSchema, bus)),
   dispatch: v.optional(v.record(nameSchema, dispatch)),
   following: v.optional(nameSchema),

@@ -35,12 +35,12 @@ const listOf = (names: string | readonly string[] | undefined): readonly string[
 /** The line that a plan describes. Flags unknown to `space` are left out; the compiler reports them. */
 export const lineOf = (name: string, spec: LineSpec, space: FlagSpace): Line => ({
   name,
-  drives: listOf(spec.drives),
-  loads: listOf(spec.loads),
-  counts: spec.counts ?? null,
-  steps: spec.steps ?? null,
-  changes: space.flags.filter((f) => listOf(spec.changes).includes(f.name)).reduce((bits, f) => bits | bitsOf(f), 0),
-  activeLow: spec.active === 'low',
+  drives: listOf(spec?.drives),
+  loads: listOf(spec?.loads),
+  counts: spec?.counts ?? null,
+  steps: spec?.steps ?? null,
+  changes: space.flags.filter((f) => listOf(spec?.changes).includes(f.name)).reduce((bits, f) => bits | bitsOf(f), 0),
+  activeLow: spec?.active === 'low',
 });
 
 export interface WordPool {

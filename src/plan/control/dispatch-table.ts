@@ -48,7 +48,7 @@ export function compileDispatches(
       const values = valuesIn(key, by);
       if (typeof values === 'string') {
         const why = 'On the left stands a value of the field, on the right a label.';
-        error('opcode.wrong', `${values.charAt(0).toUpperCase()}${values.slice(1)}.`, why, [...path, 'to', key], {
+        error('opcode.wrong', `${values}.`, why, [...path, 'to', key], {
           onKey: true,
         });
         continue;

@@ -12,5 +12,5 @@ export function valuesIn(spec: ValueSpec, field: Field): readonly number[] | str
   if (typeof choice !== 'string') return choice.values;
   const bits = `${field.bits} bit${field.bits > 1 ? 's' : ''}`;
   const names = field.names.size > 0 ? ` or is one of ${[...field.names.values()].join(', ')}` : '';
-  return `${choice} is no value of the field "${field.name}", which has ${bits} and takes 0 to ${2 ** field.bits - 1}${names}`;
+  return `${/^[0-9]/.test(choice) ? choice : `"${choice}"`} is no value of the field "${field.name}", which has ${bits} and takes 0 to ${2 ** field.bits - 1}${names}`;
 }

@@ -35,7 +35,9 @@ export const isLine = (field: MicroField): boolean => field.bits === 1 && field.
 
 /** The fields as the plan gives them, in its order; codes that do not fit are complained about and left out. */
 export function microFields(contents: AddressContents, buses: Buses, complaints: Complaints): readonly MicroField[] {
-  return Object.entries(contents.word).map(([name, spec]) => {
+  return Object.entries(contents.word).map(([name, given]) => {
+    // A name alone is a line that does nothing to any bus.
+    const spec: FieldSpec = given ?? { bits: 1 };
     const path = ['word', name];
     const codes = codesOf(name, spec, complaints);
     if (spec.holds === 'address' && codes.size > 0) {

@@ -113,7 +113,7 @@ function checkMeanings(
     else for (const [i, flag] of (flags ?? []).entries()) names.checkFlag(flag, [...path, i], false);
   };
   checkAll(contents.steady, ['steady']);
-  for (const [line, { changes }] of Object.entries(contents.lines)) checkAll(changes, ['lines', line, 'changes']);
+  for (const [line, spec] of Object.entries(contents.lines)) checkAll(spec?.changes, ['lines', line, 'changes']);
   add(unknownBuses(lines, buses, (index, key) => ['lines', lines[index]!.name, key]));
 }
 

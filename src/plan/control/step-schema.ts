@@ -48,7 +48,7 @@ export const stepSchema = v.strictObject({
   steady: v.optional(v.array(v.string())),
   impossible: v.optional(v.array(condition)),
   buses: v.optional(v.record(nameSchema, bus)),
-  lines: v.record(nameSchema, line),
+  lines: v.record(nameSchema, v.nullable(line)),
   first: v.optional(v.array(step)),
   instructions: v.record(nameSchema, instruction),
   unused: v.optional(
@@ -61,5 +61,6 @@ export const stepSchema = v.strictObject({
 
 export type StepContents = v.InferOutput<typeof stepSchema>;
 export type StepSpec = v.InferOutput<typeof step>;
-export type LineSpec = v.InferOutput<typeof line>;
+/** Null where a line is named and nothing said about it. */
+export type LineSpec = v.InferOutput<typeof line> | null;
 export type Condition = v.InferOutput<typeof condition>;
