@@ -1,23 +1,8 @@
-// Contents `banks`: several contents in one chip, chosen by the value of a field.
-import * as v from 'valibot';
-import { under } from './schema-mistake.js';
-import { aboutSchema, nameSchema, wholeNumber } from './schema-words.js';
+// Several tables in one, chosen by the value of a field.
+import type { BankContents } from './bank-contents.js';
+import { under } from './complaints.js';
 import { sayField } from './setting-words.js';
-import type { Compiled, ContentsKind, DisplayFacts, Fields, Finding, ListRow, OutputValues, Table } from './table.js';
-
-const schema = v.strictObject({
-  kind: v.literal('banks'),
-  about: aboutSchema,
-  select: nameSchema,
-  banks: v.pipe(
-    v.array(v.strictObject({ value: wholeNumber(0, 2 ** 24 - 1), about: aboutSchema, contents: v.unknown() })),
-    v.minLength(1, 'at least one bank'),
-  ),
-});
-
-type Contents = v.InferOutput<typeof schema>;
-/** As it is written in a plan. */
-export type BanksInput = v.InferInput<typeof schema>;
+import type { DisplayFacts, Fields, Finding, ListRow, OutputValues, Table } from './table.js';
 
 interface Bank {
   readonly index: number;
@@ -27,14 +12,14 @@ interface Bank {
   readonly outputs: readonly number[];
 }
 
-class BankTable implements Table {
+export class BankTable implements Table {
   readonly inputs: ReadonlyMap<string, number>;
   readonly outputs: ReadonlyMap<string, number>;
   readonly activeLow: ReadonlySet<string>;
   readonly #banks: ReadonlyMap<number, Bank>;
 
   constructor(
-    readonly contents: Contents,
+    readonly contents: BankContents,
     readonly fields: Fields,
     tables: readonly (Table | null)[],
   ) {
@@ -110,79 +95,3 @@ class BankTable implements Table {
     });
   }
 }
-
-/** What is wrong between banks: values twice or too large, one output with two widths or polarities. */
-function* bankFindings(contents: Contents, fields: Fields, tables: readonly (Table | null)[]): Generator<Finding> {
-  const error = (code: string, message: string, why: string, path: Finding['path']): Finding => ({
-    severity: 'error',
-    code,
-    message,
-    why,
-    path,
-  });
-  const field = fields.get(contents.select)!;
-  const seen = new Map<number, number>();
-  for (const [i, { value }] of contents.banks.entries()) {
-    if (value >= 2 ** field.bits) {
-      yield error(
-        'field.value',
-        `${value} is no value of ${field.name}.`,
-        `It is ${field.bits} bits wide: 0 to ${2 ** field.bits - 1}.`,
-        ['banks', i, 'value'],
-      );
-    }
-    if (seen.has(value))
-      yield error(
-        'bank.twice',
-        `Two banks have the value ${value}: ${seen.get(value)! + 1} and ${i + 1}.`,
-        'Each value chooses one bank.',
-        ['banks', i, 'value'],
-      );
-    seen.set(value, i);
-  }
-  const outputs = new Map<string, { bits: number; low: boolean; bank: number }>();
-  for (const [i, table] of tables.entries()) {
-    if (table?.inputs.has(contents.select))
-      yield error(
-        'bank.select',
-        `Bank ${i + 1} reads the field "${contents.select}" that chooses the bank.`,
-        'Inside a bank it has one value only.',
-        ['banks', i],
-      );
-    for (const [name, bits] of table?.outputs ?? []) {
-      const low = table!.activeLow.has(name);
-      const before = outputs.get(name);
-      if (before && (before.bits !== bits || before.low !== low)) {
-        yield error(
-          'bank.output',
-          `The output "${name}" is not the same in banks ${before.bank + 1} and ${i + 1}.`,
-          'An output has one width and one polarity in all banks; give one of them another name.',
-          ['banks', i],
-        );
-      }
-      outputs.set(name, { bits, low, bank: i });
-    }
-  }
-}
-
-/** `compileContents` is handed in, because contents know of banks and banks of contents. */
-export const bankContents = (
-  compileContents: (contents: unknown, fields: Fields) => Compiled,
-): ContentsKind<Contents> => ({
-  kind: 'banks',
-  schema,
-  compile(contents: Contents, fields: Fields): Compiled {
-    if (!fields.has(contents.select)) {
-      const why = `Known are: ${[...fields.keys()].join(', ') || 'none'}.`;
-      const message = `There is no field "${contents.select}".`;
-      return { table: null, findings: [{ severity: 'error', code: 'field.unknown', message, why, path: ['select'] }] };
-    }
-    const compiled = contents.banks.map((bank) => compileContents(bank.contents, fields));
-    const tables = compiled.map((c) => c.table);
-    const findings = [
-      ...compiled.flatMap((c, i) => under(['banks', i, 'contents'], c.findings)),
-      ...bankFindings(contents, fields, tables),
-    ];
-    return { table: tables.some((t) => t !== null) ? new BankTable(contents, fields, tables) : null, findings };
-  },
-});

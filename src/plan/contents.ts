@@ -1,14 +1,15 @@
 // The kinds of contents, and how contents of any kind are compiled.
-import { nearNames } from '../ground/near-names.js';
-import { bankContents } from './bank-table.js';
+
+import { bankContents } from './bank-contents.js';
+import { complaints, meantOrKnown } from './complaints.js';
 import { controlByAddress } from './control/control-by-address.js';
 import { controlByStep } from './control/control-by-step.js';
 import { decimalDisplay } from './decimal-display.js';
 import { functionContents } from './function-table.js';
 import { checkShape } from './schema-mistake.js';
-import type { Compiled, ContentsKind, Fields, Finding, Path } from './table.js';
+import type { Compiled, ContentsKind, Fields, Path } from './table.js';
 import { truthTable } from './truth-table.js';
-import { bitsOf, widestInputs } from './value-grid.js';
+import { complainOfSize } from './value-grid.js';
 
 /** Kinds differ in what their compilers take; each is handed only what its own schema passed. */
 const anyKind = <C>(kind: ContentsKind<C>): ContentsKind<never> => kind as unknown as ContentsKind<never>;
@@ -37,8 +38,7 @@ export function compileContents(contents: unknown, fields: Fields): Compiled {
   const kind = contentsKinds.find((k) => k.kind === written);
   if (!kind) {
     if (written === undefined) return failed('The contents do not say their kind.', list, []);
-    const near = nearNames(String(written), names)[0];
-    return failed(`There is no kind of contents "${written}".`, near ? `Did you mean "${near}"?` : list, ['kind']);
+    return failed(`There is no kind of contents "${written}".`, meantOrKnown(String(written), names), ['kind']);
   }
   const { output, findings } = checkShape(kind.schema, contents, 'The contents');
   if (output === null) return { table: null, findings };
@@ -47,14 +47,9 @@ export function compileContents(contents: unknown, fields: Fields): Compiled {
 
 /** Tables are looked through whole, so their inputs are kept to what a chip could take. */
 function bounded(compiled: Compiled): Compiled {
-  const bits = compiled.table ? bitsOf(compiled.table.inputs) : 0;
-  if (bits <= widestInputs) return compiled;
-  const tooWide: Finding = {
-    severity: 'error',
-    code: 'contents.too-wide',
-    message: `The fields of these contents are ${bits} bits wide together.`,
-    why: `At most ${widestInputs} bits can be worked with; the largest chips have 19 address lines.`,
-    path: [],
-  };
-  return { table: null, findings: [...compiled.findings, tooWide] };
+  if (!compiled.table) return compiled;
+  const complaining = complaints([...compiled.findings]);
+  const before = compiled.findings.length;
+  complainOfSize(compiled.table.inputs, new Map(), complaining);
+  return complaining.findings.length === before ? compiled : { table: null, findings: complaining.findings };
 }

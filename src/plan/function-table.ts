@@ -1,10 +1,11 @@
 // Contents `function`, of module plans only: a function of the fields says what the outputs are.
 import * as v from 'valibot';
 import { printable } from '../ground/byte-text.js';
+import { complaints, meantOrKnown } from './complaints.js';
 import { aboutSchema, nameSchema, outputsSchema, widthsOf } from './schema-words.js';
 import { sayDifferences, sayOutputs, saySetting } from './setting-words.js';
 import type { Compiled, ContentsKind, Fields, Finding, ListRow, OutputValues, Table } from './table.js';
-import { bitsOf, ValueGrid, widestInputs } from './value-grid.js';
+import { complainOfSize, settingOf, ValueGrid } from './value-grid.js';
 
 /** Fields by name in; outputs by name out, or one number where there is one output. Left out or undefined = don't care. */
 export type PlanFunction = (
@@ -42,42 +43,49 @@ class FunctionTable implements Table {
   /** Calls the function once for every setting, so that its mistakes are known before anything is built. */
   #evaluate(): void {
     const names = [...this.inputs.keys()];
-    const outputs = [...this.outputs].map(([name, bits], k) => ({
-      name,
-      most: 2 ** bits - 1,
-      column: this.#grid.column(k),
-    }));
     const widths = [...this.inputs.values()];
-    const setting = new Array<number>(names.length);
+    const mosts = new Map([...this.outputs].map(([name, bits]) => [name, 2 ** bits - 1]));
+    const columns = [...this.outputs].map((_, k) => this.#grid.column(k));
     for (let cell = 0; cell < this.#grid.size; cell++) {
+      const setting = settingOf(widths, cell);
       const fields: Record<string, number> = {};
-      for (let k = names.length - 1, rest = cell; k >= 0; k--) {
-        setting[k] = rest & (2 ** widths[k]! - 1);
-        rest >>= widths[k]!;
-      }
       for (let k = 0; k < names.length; k++) fields[names[k]!] = setting[k]!;
-      let result: ReturnType<PlanFunction>;
-      try {
-        result = this.contents.at(fields);
-      } catch (error) {
-        const said = error instanceof Error ? error.message : String(error);
-        this.#fail(cell, `throws "${printable(said.slice(0, 200))}"`);
+      const wrong = this.#call(fields, mosts, (k, value) => {
+        columns[k]![cell] = value;
+      });
+      if (wrong !== null) {
+        this.#fail(cell, wrong);
         return;
       }
-      for (const { name, most, column } of outputs) {
-        const value =
-          typeof result === 'object' && result !== null ? result[name] : outputs.length === 1 ? result : Number.NaN;
-        if (value === undefined) continue;
-        if (Number.isInteger(value) && value >= 0 && value <= most) column[cell] = value;
-        else {
-          this.#fail(
-            cell,
-            `gives ${typeof value === 'number' && outputs.length > 1 && typeof result !== 'object' ? 'one number for several outputs' : `${name} ${printable(String(value).slice(0, 50))}`}`,
-          );
-          return;
-        }
-      }
     }
+  }
+
+  /** One call; gives every value that fits to `put`, or says what is wrong with what came back. */
+  #call(fields: Record<string, number>, mosts: ReadonlyMap<string, number>, put: (k: number, value: number) => void) {
+    let result: ReturnType<PlanFunction>;
+    try {
+      result = this.contents.at(fields);
+    } catch (error) {
+      const said = error instanceof Error ? error.message : String(error);
+      return `throws "${printable(said.slice(0, 200))}"`;
+    }
+    const named = typeof result === 'object' && result !== null ? result : null;
+    if (named) {
+      if (named instanceof Promise) return 'gives a promise';
+      const unknown = Object.keys(named).find((key) => !mosts.has(key));
+      if (unknown !== undefined) return `gives "${printable(unknown)}", which is no output,`;
+    } else if (result !== undefined && mosts.size > 1) return 'gives one value for several outputs';
+    let k = 0;
+    for (const [name, most] of mosts) {
+      const value = named ? named[name] : (result as number | undefined);
+      if (value !== undefined) {
+        if (!Number.isInteger(value) || value < 0 || value > most)
+          return `gives ${name} ${printable(String(value).slice(0, 50))}`;
+        put(k, value);
+      }
+      k++;
+    }
+    return null;
   }
 
   #fail(cell: number, what: string): void {
@@ -121,32 +129,22 @@ export const functionContents: ContentsKind<Contents> = {
   kind: 'function',
   schema,
   compile(contents: Contents, fields: Fields): Compiled {
-    const findings: Finding[] = [];
+    const complaining = complaints();
     const reads = contents.reads ?? [...fields.keys()];
     for (const [i, name] of reads.entries()) {
       if (fields.has(name)) continue;
-      findings.push({
-        severity: 'error',
-        code: 'field.unknown',
-        message: `There is no field "${name}".`,
-        why: `Known are: ${[...fields.keys()].join(', ') || 'none'}.`,
-        path: ['reads', i],
-      });
+      complaining.error('field.unknown', `There is no field "${name}".`, meantOrKnown(name, fields.keys()), [
+        'reads',
+        i,
+      ]);
     }
     const inputs = new Map(
       reads.flatMap((name) => (fields.has(name) ? [[name, fields.get(name)!.bits] as const] : [])),
     );
-    const bits = bitsOf(inputs);
-    if (bits > widestInputs) {
-      findings.push({
-        severity: 'error',
-        code: 'contents.too-wide',
-        message: `The fields that the function reads are ${bits} bits wide together.`,
-        why: `At most ${widestInputs} bits can be worked with; say under "reads" which fields it needs.`,
-        path: [],
-      });
-    }
+    const outputs = widthsOf(contents.outputs);
+    complainOfSize(inputs, outputs, complaining);
+    const { findings } = complaining;
     if (findings.length > 0) return { table: null, findings };
-    return { table: new FunctionTable(contents, inputs, widthsOf(contents.outputs), fields), findings };
+    return { table: new FunctionTable(contents, inputs, outputs, fields), findings };
   },
 };

@@ -1,6 +1,6 @@
 // The type of a plan that is a TypeScript or JavaScript module: what its default export holds.
 import type { InferInput } from 'valibot';
-import type { BanksInput } from './bank-table.js';
+import type { BanksInput } from './bank-contents.js';
 import type { addressSchema } from './control/address-schema.js';
 import type { stepSchema } from './control/step-schema.js';
 import type { DisplayInput } from './decimal-display.js';

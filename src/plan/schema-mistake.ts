@@ -1,6 +1,6 @@
 // What a schema found wrong, said as findings in plain words.
 import * as v from 'valibot';
-import { nearNames } from '../ground/near-names.js';
+import { meantOrKnown } from './complaints.js';
 import type { Finding, Path } from './table.js';
 
 type Issue = v.BaseIssue<unknown>;
@@ -106,12 +106,11 @@ function* unknownKeys(schema: unknown, value: unknown, path: Path): Generator<Fi
 }
 
 function unknownKey(key: string, known: readonly string[], path: Path): Finding {
-  const near = nearNames(key, known)[0];
   return {
     severity: 'error',
     code: 'shape.unknown-key',
     message: `The key "${key.slice(0, 64)}" is not known here.`,
-    why: near ? `Did you mean "${near}"?` : `Known are: ${known.join(', ')}.`,
+    why: meantOrKnown(key, known),
     path: [...path, key],
     onKey: true,
   };
@@ -137,7 +136,3 @@ export function checkShape<Output>(
   const findings = [...unknown, ...issues.slice(0, mostMistakes).map((i) => findingOf(i, called))];
   return { output: null, findings };
 }
-
-/** The same findings, seen from further outside. */
-export const under = (prefix: Path, findings: readonly Finding[]): readonly Finding[] =>
-  findings.map((f) => ({ ...f, path: [...prefix, ...f.path] }));

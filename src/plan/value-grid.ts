@@ -1,4 +1,5 @@
 // Output values for every setting of the inputs, in typed arrays.
+import type { Complaints } from './complaints.js';
 import type { OutputValues } from './table.js';
 
 /** The widest set of inputs that a grid holds: a cell more than the largest chip could hold at once. */
@@ -6,6 +7,35 @@ export const widestInputs = 20;
 
 /** Bits of all inputs together. */
 export const bitsOf = (widths: ReadonlyMap<string, number>): number => [...widths.values()].reduce((a, b) => a + b, 0);
+
+/** Setting number `index` of inputs with these widths: the first input counts slowest. */
+export function settingOf(widths: readonly number[], index: number): number[] {
+  const setting = new Array<number>(widths.length);
+  for (let k = widths.length - 1, rest = index; k >= 0; k--) {
+    setting[k] = rest & (2 ** widths[k]! - 1);
+    rest >>= widths[k]!;
+  }
+  return setting;
+}
+
+/** Values that one grid holds at most: 16 outputs of the largest chip; 32 MiB. */
+export const mostValues = 2 ** 23;
+
+/** Complains where a grid of these inputs and outputs would be larger than anything that a set of chips could hold. */
+export function complainOfSize(
+  inputs: ReadonlyMap<string, number>,
+  outputs: ReadonlyMap<string, number>,
+  { error }: Complaints,
+): void {
+  const bits = bitsOf(inputs);
+  if (bits > widestInputs) {
+    const why = `At most ${widestInputs} bits can be worked with; the largest chips have 19 address lines.`;
+    error('contents.too-wide', `The fields of these contents are ${bits} bits wide together.`, why, []);
+  } else if (2 ** bits * outputs.size > mostValues) {
+    const why = `With ${bits} bits of fields at most ${mostValues / 2 ** bits} outputs can be worked with.`;
+    error('contents.too-wide', `These contents have ${outputs.size} outputs.`, why, ['outputs']);
+  }
+}
 
 /** Undefined values are kept as -1; outputs are at most 31 bits wide. */
 export class ValueGrid {
@@ -27,12 +57,7 @@ export class ValueGrid {
   }
 
   settingOf(index: number): number[] {
-    const inputs = new Array<number>(this.#widths.length);
-    for (let k = this.#widths.length - 1, rest = index; k >= 0; k--) {
-      inputs[k] = rest & (2 ** this.#widths[k]! - 1);
-      rest = rest >> this.#widths[k]!;
-    }
-    return inputs;
+    return settingOf(this.#widths, index);
   }
 
   /** All values of one output, by row. */

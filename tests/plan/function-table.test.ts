@@ -73,7 +73,12 @@ describe('function plans', () => {
     expect(mistakes(() => plan({ n: 4 }, { y: 4 }, ({ n }: Setting) => n! * 2))).toMatch(/gives y 16 at n 8/);
     expect(mistakes(() => plan({ n: 4 }, { y: 4 }, ({ n }: Setting) => n! / 2))).toMatch(/gives y 0\.5 at n 1/);
     expect(mistakes(() => plan({ n: 4 }, { y: 4 }, () => -1))).toMatch(/gives y -1 at n 0/);
-    expect(mistakes(() => plan({ n: 4 }, { y: 4, z: 4 }, () => 3))).toMatch(/one number for several outputs/);
+    expect(mistakes(() => plan({ n: 4 }, { y: 4, z: 4 }, () => 3))).toMatch(/one value for several outputs/);
+    expect(mistakes(() => plan({ n: 4 }, { y: 4, z: 4 }, () => ({ y: 1, zz: 2 })))).toMatch(
+      /gives "zz", which is no output/,
+    );
+    expect(mistakes(() => plan({ n: 4 }, { y: 4 }, async () => 1))).toMatch(/gives a promise/);
+    expect(mistakes(() => plan({ n: 4 }, { y: 4 }, () => null))).toMatch(/gives y null/);
     expect(mistakes(() => plan({ n: 4 }, { y: 4 }, () => 'a'))).toMatch(/gives y a at n 0/);
     const throwing = (): number => {
       throw new RangeError('no such star');

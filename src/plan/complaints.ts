@@ -1,0 +1,56 @@
+// Findings as they are collected while a plan is compiled.
+import { nearNames } from '../ground/near-names.js';
+import type { Finding, Path } from './table.js';
+
+type Complain = (code: string, message: string, why: string, path: Path) => void;
+
+export interface Complaints {
+  readonly findings: readonly Finding[];
+  add(more: readonly Finding[]): void;
+  readonly error: Complain;
+  readonly warning: Complain;
+  /** The same, pointing at the key instead of the value under it. */
+  readonly errorAtKey: Complain;
+  readonly warningAtKey: Complain;
+  /** A name that is not among the known ones; points at the key. */
+  unknownName(what: 'field' | 'output', name: string, known: Iterable<string>, path: Path): void;
+  /** Findings are added at this path from there on. */
+  under(prefix: Path): Complaints;
+}
+
+export function complaints(findings: Finding[] = [], prefix: Path = []): Complaints {
+  const complain =
+    (severity: Finding['severity'], onKey: boolean): Complain =>
+    (code, message, why, path) => {
+      findings.push({ severity, code, message, why, path: [...prefix, ...path], onKey });
+    };
+  const errorAtKey = complain('error', true);
+  return {
+    findings,
+    add: (more) => {
+      findings.push(...under(prefix, more));
+    },
+    error: complain('error', false),
+    warning: complain('warning', false),
+    errorAtKey,
+    warningAtKey: complain('warning', true),
+    unknownName: (what, name, known, path) => {
+      errorAtKey(`${what}.unknown`, `There is no ${what} "${name}".`, meantOrKnown(name, known), path);
+    },
+    under: (more) => complaints(findings, [...prefix, ...more]),
+  };
+}
+
+/** What a mistyped name may have meant, or else all that is known. */
+export function meantOrKnown(name: string, known: Iterable<string>): string {
+  const names = [...known];
+  const near = nearNames(name, names)[0];
+  return near === undefined ? `Known are: ${names.join(', ') || 'none'}.` : `Did you mean "${near}"?`;
+}
+
+/** The same findings, seen from further outside. */
+export const under = (prefix: Path, findings: readonly Finding[]): readonly Finding[] =>
+  prefix.length === 0 ? findings : findings.map((f) => ({ ...f, path: [...prefix, ...f.path] }));
+
+/** How wide a field or output is and what it takes. */
+export const sayRange = (bits: number): string => `It is ${bits} bits wide: 0 to ${2 ** bits - 1}`;

@@ -1,0 +1,53 @@
+// The data pins of a ROM read from its plan: what each of them carries, and with which polarity.
+import type { Complaints } from './complaints.js';
+import type { DataPin, OutputBit } from './rom.js';
+import type { Path, Table } from './table.js';
+import { type PinLists, readWiredBits, readWiredPins, type Side, sayPins } from './wired-bits.js';
+
+const side: Side = { key: 'data', letter: 'D', pins: 8 };
+
+/** Eight, D0 first. With banks one pin may carry outputs of several; otherwise it carries one. */
+export function readDataPins(lists: PinLists, table: Table, complaints: Complaints): readonly DataPin[] {
+  const pins = Array.from({ length: side.pins }, (): OutputBit[] => []);
+  /** Pins that are spoken for without carrying anything: unused, or with an output that does not exist. */
+  const idle = new Map<number, string>();
+  const complainOfUse = (index: number, by: string, path: Path): void => {
+    const other = idle.get(index) ?? pins[index]!.find((c) => !table.neverTogether?.(c.output, by))?.output;
+    if (other === undefined) return;
+    const message = `The pin D${index} is used twice: by "${other}" and by "${by}".`;
+    complaints.error('pin.twice', message, 'A data pin carries one bit.', path);
+  };
+  for (const reference of Object.keys(lists)) {
+    if (reference === 'unused') {
+      for (const { pin, path } of readWiredPins(lists, reference, side, complaints).pins) {
+        complainOfUse(pin.index, reference, path);
+        idle.set(pin.index, reference);
+      }
+      continue;
+    }
+    const wired = readWiredBits(lists, reference, side, table.outputs, complaints);
+    for (const [i, { pin, path }] of wired.pins.entries()) {
+      const output = wired.bits?.name ?? reference;
+      const bit = wired.bits?.bits[i];
+      complainOfUse(pin.index, output, path);
+      const low = table.activeLow.has(output);
+      if (low && pin.activeLow) {
+        const message = `"${output}" is active low already by its contents, and D${pin.index} has a stroke.`;
+        complaints.error(
+          'pin.polarity',
+          message,
+          'Say it in one place: strike the stroke or the word in the contents.',
+          path,
+        );
+      }
+      if (bit === undefined) idle.set(pin.index, reference);
+      else pins[pin.index]!.push({ output, bit, activeLow: low || pin.activeLow });
+    }
+  }
+  const missing = [...pins.keys()].filter((i) => pins[i]!.length === 0 && !idle.has(i));
+  if (missing.length > 0) {
+    const message = `The data ${sayPins('D', missing)} ${missing.length === 1 ? 'carries' : 'carry'} nothing.`;
+    complaints.warningAtKey('pin.idle', message, 'Name them under unused if that is meant.', ['data']);
+  }
+  return pins;
+}

@@ -1,0 +1,81 @@
+// The rows of a truth table read from a plan: which settings each matches, and what it gives there.
+import * as v from 'valibot';
+import { type Complaints, sayRange } from './complaints.js';
+import { nameSchema, readNumber } from './schema-words.js';
+import type { Fields, Path } from './table.js';
+import { type Choice, readChoice } from './value-choice.js';
+
+const written = v.union([v.number(), v.string()], 'a number, a name, a range such as 3..5, bits such as 0b1-0, or any');
+
+export const givesSchema = v.record(nameSchema, written);
+export const whenSchema = v.record(nameSchema, v.union([written, v.array(written)], 'a value or a list of values'));
+
+type When = v.InferOutput<typeof whenSchema>;
+
+/** By output in the table's order: a value, null for a don't care, undefined where nothing is said. */
+export type Gives = readonly (number | null | undefined)[];
+
+export interface TruthRow {
+  /** By input in the table's order. */
+  readonly matches: readonly Choice[];
+  readonly gives: Gives;
+  readonly about: string | null;
+}
+
+export const rowName = (row: TruthRow, index: number): string =>
+  `row ${index + 1}${row.about ? ` ("${row.about}")` : ''}`;
+
+/** The values of the inputs that a row names; an input that it does not name, or wrongly, may have any. */
+export function readWhen(
+  when: When,
+  inputs: Iterable<string>,
+  fields: Fields,
+  path: Path,
+  complaints: Complaints,
+): Choice[] {
+  for (const name of Object.keys(when)) {
+    if (!fields.has(name)) complaints.unknownName('field', name, fields.keys(), [...path, name]);
+  }
+  return [...inputs].map((name) => {
+    const field = fields.get(name)!;
+    const choice = readChoice(when[name] ?? 'any', field);
+    if (typeof choice !== 'string') return choice;
+    const why = `${sayRange(field.bits)}, a range 3..5, bits 0b1-0, one of its names, or any.`;
+    complaints.error('field.value', `"${choice}" is no value of ${name}.`, why, [...path, name]);
+    return readChoice('any', field) as Choice;
+  });
+}
+
+/** Reads `give` or `default`. */
+export function readGives(
+  given: v.InferOutput<typeof givesSchema>,
+  outputs: ReadonlyMap<string, number>,
+  path: Path,
+  complaints: Complaints,
+): Gives {
+  const names = [...outputs.keys()];
+  const values = names.map((): number | null | undefined => undefined);
+  for (const [name, text] of Object.entries(given)) {
+    const bits = outputs.get(name);
+    const dontCare = text === 'any' || text === '-';
+    const value = dontCare ? null : readNumber(text);
+    if (bits === undefined) complaints.unknownName('output', name, names, [...path, name]);
+    else if (!dontCare && (value === null || value < 0 || value >= 2 ** bits)) {
+      complaints.error(
+        'output.value',
+        `"${text}" is no value of ${name}.`,
+        `${sayRange(bits)}, or any for don't care.`,
+        [...path, name],
+      );
+    } else values[names.indexOf(name)] = value;
+  }
+  return values;
+}
+
+/** All cells of a grid whose setting a row matches; the first input counts slowest. */
+export function cellsOf(matches: readonly Choice[], widths: readonly number[]): readonly number[] {
+  return matches.reduce<readonly number[]>(
+    (cells, { values }, k) => cells.flatMap((cell) => values.map((value) => (cell << widths[k]!) | value)),
+    [0],
+  );
+}
