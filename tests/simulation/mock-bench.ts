@@ -1,0 +1,102 @@
+// The mock writer as a bench: fast, and with every mishap there is.
+import { pause } from '../../src/ground/clock.js';
+import { type ChipFault, MockChip } from '../../src/mock/mock-chip.js';
+import { type MockWriter, mockWriter } from '../../src/mock/mock-writer.js';
+import { virtualClock } from '../../src/mock/virtual-clock.js';
+import type { BrokenRule } from '../../src/mock/broken-rules.js';
+import type { Bench } from './bench.js';
+import type { Scenario } from './scenario.js';
+import { type Of, type Trouble, troublesAt } from './trouble.js';
+
+/** The mock knows no wear: a worn page is one that takes nothing. */
+function chipFault(trouble: Of<'chip'>): ChipFault[] {
+  switch (trouble.kind) {
+    case 'weak':
+      return [{ kind: 'weak-cell', address: trouble.address, bit: trouble.bit, level: trouble.level }];
+    case 'unsteady':
+      return [{ kind: 'unsteady-cell', address: trouble.address, bit: trouble.bit }];
+    case 'dead':
+    case 'worn':
+      return [{ kind: 'dead-page', address: trouble.address }];
+    case 'absent':
+    case 'never-ready':
+      return [{ kind: trouble.kind }];
+    default:
+      return [];
+  }
+}
+
+/** How much longer than its row allows a slow chip takes. */
+const slowness = 4;
+
+export function chipOf(scenario: Scenario, troubles: readonly Of<'chip'>[]): MockChip {
+  const { seated, contents, cycleUs, seed } = scenario;
+  const smaller = troubles.find((t) => t.kind === 'smaller');
+  const cells = smaller?.kind === 'smaller' ? smaller.cells : seated.cells;
+  const slow = troubles.some((t) => t.kind === 'slow');
+  return new MockChip({
+    cells,
+    page: seated.pageBytes.value,
+    cycleUs: slow ? slowness * seated.cycleMaxUs.value : cycleUs,
+    codes: seated.protection.value,
+    protected: troubles.some((t) => t.kind === 'protected'),
+    contents: contents.slice(0, cells),
+    faults: troubles.flatMap(chipFault),
+    seed,
+  });
+}
+
+/** Longer than anything stays on its way. */
+const settleMs = 10_000;
+
+/** `broken`: rules that this writer breaks on purpose, for the canaries. */
+export function mockBench(
+  scenario: Scenario,
+  troubles: readonly Trouble[],
+  broken: readonly BrokenRule[] = [],
+): Bench & { readonly mock: MockWriter } {
+  const { seed, answerDelayMs, resetsOnOpen, chainReturn } = scenario;
+  const chip = chipOf(scenario, troublesAt(troubles, 'chip'));
+  const wiring = troublesAt(troubles, 'wires').map((t) => t.fault);
+  const ofWriter = troublesAt(troubles, 'writer');
+  const clock = virtualClock();
+  const make = (passing: boolean): MockWriter => {
+    const lacks = ofWriter.flatMap((t) => (t.kind === 'lacks' && passing ? [t.word] : []));
+    const older = passing && ofWriter.some((t) => t.kind === 'older');
+    return mockWriter({
+      clock,
+      chip,
+      seed,
+      wiring,
+      answerDelayMs,
+      resetsOnOpen,
+      broken,
+      registers: chainReturn ? 2 : 0,
+      lacks,
+      ...(older && { limits: { version: 0 } }),
+      mishaps: passing ? troublesAt(troubles, 'line').map((t) => t.mishap) : [],
+    });
+  };
+  let writer = make(true);
+  return {
+    get mock() {
+      return writer;
+    },
+    open: (path, options) => writer.open(path, options),
+    clock,
+    truth: () => chip.cells.slice(),
+    size() {
+      const { toWriter, toHost, lines, cycles } = writer.counts();
+      return { bytesToWriter: toWriter, bytesToHost: toHost, lines, cycles };
+    },
+    replug() {},
+    async lift() {
+      writer.unplug();
+      writer.setMishaps([]);
+      writer.reset();
+      await pause(clock, settleMs);
+      if (ofWriter.length > 0) writer = make(false);
+    },
+    violations: () => [],
+  };
+}

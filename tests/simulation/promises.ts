@@ -1,0 +1,266 @@
+// The promises that hold at the end of every command, whatever went wrong. Judged from the chip's true cells, the wires and
+// the keep's files alone, never from what the tool found.
+import { formatOfName } from '../../src/image/image-format.js';
+import { readImage } from '../../src/image/read-image.js';
+import type { CommandEnd } from './command-run.js';
+import { presentedBytes, type View, viewsOf } from './presented.js';
+import type { Scenario } from './scenario.js';
+import { has, type Trouble, type TroubleKind, troublesAt } from './trouble.js';
+
+export interface Broken {
+  /** 1 to 5 as in the house's list; 0: a rule of the data sheet, or a fault of ours. */
+  readonly promise: number;
+  readonly text: string;
+}
+
+export interface Judged {
+  readonly scenario: Scenario;
+  readonly troubles: readonly Trouble[];
+  readonly end: CommandEnd;
+  /** All that passes has passed: only a bad chip and bad wires are left. */
+  readonly lifted: boolean;
+  /** The step protected the chip, or one before it did, and none took it off. */
+  readonly protectedByUs: boolean;
+}
+
+/** The longest any command may take: every wait of it has a limit, and so has their number. */
+export const boundMs = 180_000;
+
+const at = (address: number): string => `0x${address.toString(16).toUpperCase().padStart(3, '0')}`;
+
+interface Wanted {
+  readonly bytes: Uint8Array;
+  readonly defined: Uint8Array;
+}
+
+/** What the cells must hold when the command is done: the image, FF, or what was kept. */
+function wantedOf({ scenario, end }: Judged): Wanted {
+  const { said, image } = scenario;
+  const { step } = end;
+  const bytes = new Uint8Array(said.cells).fill(0xff);
+  const defined = new Uint8Array(said.cells);
+  if (step.command === 'burn' || step.command === 'verify') {
+    bytes.set(image.bytes);
+    defined.set(image.defined);
+  } else if (step.command === 'restore') {
+    for (const { from, bytes: run } of restoredRuns(end)) {
+      bytes.set(run, from);
+      defined.fill(1, from, from + run.length);
+    }
+  } else if (step.command === 'erase' || step.command === 'blank' || step.command === 'dump') defined.fill(1);
+  defined.fill(0, 0, step.from);
+  defined.fill(0, step.to + 1);
+  return { bytes, defined };
+}
+
+/** The record that a restore was asked for. */
+function restoredRuns(end: CommandEnd) {
+  const id = end.argv[1] ?? '';
+  const text = Buffer.from(end.files.get(`/data/keep/records/${id}.json`) ?? new Uint8Array()).toString('utf8');
+  const { digest, runs } = JSON.parse(text) as { digest: string; runs: { from: number; count: number }[] };
+  const object = end.files.get(`/data/keep/objects/${digest}`) ?? new Uint8Array();
+  let place = 0;
+  return runs.map(({ from, count }) => {
+    place += count;
+    return { from, bytes: object.slice(place - count, place) };
+  });
+}
+
+const writing = ['burn', 'erase', 'restore'];
+const claiming = [...writing, 'verify', 'blank'];
+const claimed = /^Verified:|^Blank:|^The same|"verified":true|"same":true|"blank":true/m;
+const notProven = /Not proven: this writer's own wiring|"wiring":false/;
+
+/** Bits of each cell that nobody can tell: they read now so, now so. */
+function unsteadyMask(troubles: readonly Trouble[], cell: number): number {
+  return troublesAt(troubles, 'chip').reduce(
+    (mask, t) => (t.kind === 'unsteady' && t.address === cell ? mask | (1 << t.bit) : mask),
+    0,
+  );
+}
+
+function firstDifference(judged: Judged, view: View, wanted: Wanted): number {
+  const { end, troubles } = judged;
+  const presented = presentedBytes(view, end.after);
+  const unsteady = has(troubles, 'unsteady');
+  return presented.findIndex((byte, address) => {
+    if (wanted.defined[address] !== 1) return false;
+    const mask = view.known & (unsteady ? ~unsteadyMask(troubles, view.cellAt[address]!) : 0xff);
+    return (byte & mask) !== (wanted.bytes[address]! & mask);
+  });
+}
+
+/** Promise 1: nothing is called right that is not, and the wires are never called proven. */
+function nothingFalse(judged: Judged, view: View): Broken[] {
+  const { end, troubles } = judged;
+  const broken: Broken[] = [];
+  const say = (text: string): void => void broken.push({ promise: 1, text });
+  const { step, exit, out } = end;
+  const claims = claimed.test(out);
+  const isDone = exit === 0 && claiming.includes(step.command) && !step.dryRun;
+  if (isDone && !claims) say(`exit 0 of ${step.command} without saying that it is right`);
+  if (claims && exit !== 0 && !has(troubles, 'disk-full') && !/changed-beside/.test(end.err))
+    say(`"${claimed.exec(out)?.[0]}" is said, and the exit is ${exit}`);
+  if (claims || isDone) {
+    const different = firstDifference(judged, view, wantedOf(judged));
+    if (different >= 0) say(`called right, but ${at(different)} is not`);
+    if (has(troubles, 'absent')) say('called right, and no chip is there');
+    if (view.known !== 0xff) say('called right, and a data line is open');
+    if (!notProven.test(out)) say('called right without saying that the wiring is not proven');
+  }
+  if (step.command === 'dump' && (exit === 0 || exit === 1)) broken.push(...dumpIsTrue(judged, view));
+  return broken;
+}
+
+function dumpIsTrue({ end, troubles }: Judged, view: View): Broken[] {
+  if (has(troubles, 'absent', 'never-ready')) return [];
+  const { step } = end;
+  const name = end.argv[end.argv.indexOf('-o') + 1]!;
+  const file = end.files.get(name);
+  if (!file) return [{ promise: 1, text: `${name} was not written` }];
+  const { image } = readImage(file, { file: name });
+  const offset = formatOfName(name) === 'bin' ? step.from : 0;
+  const presented = presentedBytes(view, end.after);
+  for (let address = step.from; address <= step.to; address++) {
+    const mask = view.known & ~unsteadyMask(troubles, view.cellAt[address]!);
+    if ((image.bytes[address - offset]! & mask) !== (presented[address]! & mask))
+      return [{ promise: 1, text: `the dump is wrong at ${at(address)}` }];
+  }
+  return [];
+}
+
+/** Every address that the output names, as ranges: `0x40`, `0x40..0x7F`, and from and to of JSON. */
+function namedRanges(text: string): [number, number][] {
+  const plain = [...text.matchAll(/0x([0-9A-Fa-f]+)(?:\.\.0x([0-9A-Fa-f]+))?/g)].map(
+    ([, a, b]): [number, number] => [Number.parseInt(a!, 16), Number.parseInt(b ?? a!, 16)],
+  );
+  const json = [...text.matchAll(/"from":(\d+),"to":(\d+)/g)].map(([, a, b]): [number, number] => [Number(a), Number(b)]);
+  return [...plain, ...json];
+}
+
+/** Promises 2 and 5: only what was asked changed, and what was there before is kept. */
+function nothingLost(judged: Judged, view: View): Broken[] {
+  const { scenario, end, troubles } = judged;
+  const { step } = end;
+  const broken: Broken[] = [];
+  const before = presentedBytes(view, end.before);
+  const after = presentedBytes(view, end.after);
+  const wanted = wantedOf(judged);
+  const writes = writing.includes(step.command) && !step.dryRun;
+  const asked = (address: number): boolean => writes && wanted.defined[address] === 1;
+  const askedCells = new Set<number>();
+  const askedPages = new Set<number>();
+  const page = Math.max(scenario.said.pageBytes.value, scenario.seated.pageBytes.value);
+  if (writes)
+    view.cellAt.forEach((cell, address) => {
+      if (!asked(address)) return;
+      askedCells.add(cell);
+      askedPages.add(Math.floor(cell / page));
+    });
+  const named = namedRanges(end.out + end.err);
+  const isNamed = (address: number): boolean => named.some(([from, to]) => from <= address && address <= to);
+  const keptCells = new Set<number>();
+  for (const { runs } of end.kept)
+    for (const { from, bytes } of runs)
+      bytes.forEach((byte, i) => {
+        const cell = view.cellAt[from + i];
+        if (cell === undefined) return;
+        const mask = view.known & ~unsteadyMask(troubles, cell);
+        if ((byte & mask) === (before[from + i]! & mask)) keptCells.add(cell);
+      });
+  const codes = step.command === 'protect' || step.command === 'unprotect' || end.argv.includes('--protected');
+  const odd = has(troubles, 'miswired', 'smaller') || scenario.said !== scenario.seated;
+  const isVerdict = end.exit === 0 || end.exit === 1 || end.exit === 4;
+  const once = new Set<string>();
+  const say = (promise: number, what: string, address: number): void => {
+    if (once.has(what)) return;
+    once.add(what);
+    broken.push({ promise, text: `${what}, first at ${at(address)}` });
+  };
+  after.forEach((byte, address) => {
+    if (byte === before[address]) return;
+    const cell = view.cellAt[address]!;
+    if (!step.discards && !keptCells.has(cell)) say(5, 'what was overwritten is not in the keep', address);
+    if (asked(address)) return;
+    const torn = has(troubles, 'browns-out') && askedPages.has(Math.floor(cell / page));
+    if (askedCells.has(cell)) {
+      if (has(troubles, 'smaller') && isVerdict && !isNamed(address)) say(2, 'a cell changed with another one and is not named', address);
+    } else if (torn || (codes && odd)) {
+      if (!isNamed(address)) say(2, `a cell that ${torn ? 'a power failure tore' : 'took codes as data'} is not named`, address);
+    } else say(2, 'a cell changed that nobody asked to change', address);
+  });
+  return broken;
+}
+
+const lineKinds: readonly TroubleKind[] = [
+  ...(['lost', 'flipped', 'doubled', 'late', 'noise', 'unplugged', 'repeated', 'resets', 'hangs', 'slow'] as const),
+  ...(['browns-out', 'older', 'lacks'] as const),
+];
+
+/** Promise 3: it ended, in time, with the number that fits. */
+function endsRightly(judged: Judged): Broken[] {
+  const { end, troubles, lifted } = judged;
+  const { exit, step, ms, err } = end;
+  if (exit === null) return [{ promise: 3, text: 'it never ended' }];
+  const broken: Broken[] = [];
+  const say = (text: string): void => void broken.push({ promise: 3, text });
+  if (ms > boundMs) say(`it took ${Math.round(ms / 1000)} s`);
+  const passing = !lifted;
+  const bad = troubles.some((t) => t.at === 'chip' || t.at === 'wires');
+  const fits: Record<number, boolean> = {
+    0: true,
+    1: ['verify', 'blank', 'dump'].includes(step.command),
+    2: passing && has(troubles, 'disk-full'),
+    3: passing && has(troubles, ...lineKinds),
+    4: bad || judged.protectedByUs || (passing && has(troubles, 'browns-out', 'lacks')),
+    130: passing && has(troubles, 'interrupted'),
+  };
+  if (!fits[exit]) say(`exit ${exit} does not fit: ${err.trim().split('\n').find((l) => l.startsWith('romkiln:')) ?? err.trim().slice(-300)}`);
+  if ([2, 3, 4].includes(exit) && !/\[[a-z]+\.[a-z-]+\]/.test(err)) say(`exit ${exit} without a reason`);
+  if (step.json) {
+    try {
+      JSON.parse(end.out);
+    } catch {
+      say(`--json, and standard output is no JSON: ${end.out.slice(0, 80)}`);
+    }
+  }
+  return broken;
+}
+
+/** A difference that is told is one: the other half of nothing false. */
+function noFalseAlarm(judged: Judged, view: View): Broken[] {
+  const { end, troubles } = judged;
+  const { step, exit } = end;
+  if (exit !== 1) return [];
+  if (step.command === 'dump')
+    return has(troubles, 'unsteady', 'never-ready', 'absent') || view.known !== 0xff ? [] : [{ promise: 3, text: 'steady cells are called unsteady' }];
+  if (has(troubles, 'unsteady', 'never-ready') || view.known !== 0xff) return [];
+  return firstDifference(judged, view, wantedOf(judged)) >= 0 ? [] : [{ promise: 3, text: 'called different, and it is not' }];
+}
+
+/** Promise 4: with the mishaps lifted the same command succeeds, or says why the chip cannot. */
+function succeedsNow(judged: Judged): Broken[] {
+  const { end, troubles, lifted } = judged;
+  if (!lifted || end.exit === 0) return [];
+  const bad = troubles.some((t) => t.at === 'chip' || t.at === 'wires');
+  if (end.exit === 1 && ['verify', 'blank', 'dump'].includes(end.step.command)) return [];
+  if (end.exit === 4 && bad) return [];
+  if (end.exit === 4 && judged.protectedByUs && /unprotect/.test(end.err)) return [];
+  return [{ promise: 4, text: `with nothing in its way it ends with ${end.exit}: ${end.err.trim().slice(-300)}` }];
+}
+
+/** All promises that this end of a command breaks. */
+export function brokenPromises(judged: Judged): Broken[] {
+  const { scenario, end, troubles } = judged;
+  const fixed = [...endsRightly(judged), ...succeedsNow(judged)];
+  if (end.exit === null) return fixed;
+  const wiring = troublesAt(troubles, 'wires').map((t) => t.fault);
+  const perView = viewsOf(scenario.said.cells, end.after.length, wiring).map((view) => [
+    ...nothingFalse(judged, view),
+    ...noFalseAlarm(judged, view),
+    ...nothingLost(judged, view),
+  ]);
+  // Where the level of an open line is anybody's guess, the one that speaks for the tool counts.
+  const kindest = perView.reduce((best, found) => (found.length < best.length ? found : best));
+  return [...fixed, ...kindest];
+}

@@ -1,0 +1,108 @@
+// The run of one seed from its beginning to the end: its commands, the judge after each, and the last word with all mishaps lifted.
+import { memoryFiles } from '../support/memory-files.js';
+import type { Bench } from './bench.js';
+import { type CommandEnd, type Host, runCommand } from './command-run.js';
+import { mockBench } from './mock-bench.js';
+import { type Broken, brokenPromises } from './promises.js';
+import { drawScenario, mockSizes, type Scenario, type Sizes } from './scenario.js';
+import { has, type RunSize, type Trouble, troublesAt } from './trouble.js';
+import { drawTroubles } from './trouble-drawing.js';
+
+/** Makes the bench that a scenario plays on. */
+export type MakeBench = (scenario: Scenario, troubles: readonly Trouble[]) => Bench;
+
+export interface Ended {
+  readonly end: CommandEnd;
+  readonly lifted: boolean;
+  readonly broken: readonly Broken[];
+}
+
+export interface SeedRun {
+  readonly scenario: Scenario;
+  readonly troubles: readonly Trouble[];
+  readonly ends: readonly Ended[];
+  readonly broken: readonly Broken[];
+}
+
+function newHost(scenario: Scenario, troubles: readonly Trouble[]): Host {
+  const ofHost = troublesAt(troubles, 'host');
+  const host: Host = {
+    files: memoryFiles({ [scenario.file.name]: scenario.file.bytes }),
+    interrupt: new AbortController(),
+    commands: 0,
+    lines: {
+      count: 0,
+      sent() {
+        for (const { kind, line } of ofHost) {
+          if (line !== host.lines.count) continue;
+          if (kind === 'interrupted') host.interrupt.abort();
+          else host.files.failing = 'the disk is full';
+        }
+      },
+    },
+  };
+  return host;
+}
+
+/** Who protected the chip last, as far as the commands tell. */
+const protects = (before: boolean, { step, argv, exit }: CommandEnd): boolean => {
+  if (step.command === 'protect' || argv.includes('--protected')) return true;
+  return step.command === 'unprotect' && exit === 0 ? false : before;
+};
+
+/** Plays a scenario with these troubles. */
+export async function play(scenario: Scenario, troubles: readonly Trouble[], makeBench: MakeBench): Promise<SeedRun> {
+  const bench = makeBench(scenario, troubles);
+  const host = newHost(scenario, troubles);
+  const ends: Ended[] = [];
+  let protectedByUs = false;
+  const judge = (end: CommandEnd, lifted: boolean): void => {
+    protectedByUs = protects(protectedByUs, end);
+    const broken = brokenPromises({ scenario, troubles, end, lifted, protectedByUs });
+    ends.push({ end, lifted, broken });
+  };
+  for (const step of scenario.steps) {
+    bench.replug();
+    const end = await runCommand(bench, host, step);
+    if (end) judge(end, false);
+    if (end?.exit === null) break;
+  }
+  const failed = ends.filter(({ end }) => end.exit !== 0).map(({ end }) => end.step);
+  const last = ends.at(-1)?.end;
+  if (last?.exit !== null) {
+    await bench.lift();
+    host.lines.sent = () => {};
+    host.files.failing = null;
+    for (const step of new Set([...failed, ...(last ? [last.step] : [])])) {
+      const end = await runCommand(bench, host, step);
+      if (end) judge(end, true);
+      if (end?.exit === null) break;
+    }
+  }
+  const rules = has(troubles, 'miswired', 'resets', 'browns-out') ? [] : [...new Set(bench.violations())];
+  const broken = [
+    ...ends.flatMap((e) => e.broken),
+    ...rules.map((rule) => ({ promise: 0, text: `the firmware broke a rule of the data sheet: ${rule}` })),
+  ];
+  return { scenario, troubles, ends, broken };
+}
+
+/** About how much happens in a run in which nothing goes wrong: on the mock, which says the same lines as the firmware. */
+async function sizeOf(scenario: Scenario): Promise<RunSize> {
+  const bench = mockBench(scenario, []);
+  const host = newHost(scenario, []);
+  for (const step of scenario.steps) await runCommand(bench, host, step);
+  return bench.size();
+}
+
+/** The run of a seed; with `only`, just the troubles with these numbers, for shrinking and replaying. */
+export async function runSeed(
+  seed: number,
+  makeBench: MakeBench = mockBench,
+  sizes: Sizes = mockSizes,
+  only: readonly number[] | null = null,
+): Promise<SeedRun> {
+  const scenario = drawScenario(seed, sizes);
+  const drawn = drawTroubles(scenario, await sizeOf(scenario));
+  return play(scenario, only ? drawn.filter((_, i) => only.includes(i)) : drawn, makeBench);
+}
