@@ -149,6 +149,25 @@ export const commandTable: readonly CommandRow[] = [
     load: () => import('./protect.js'),
   },
   {
+    name: 'suspects',
+    summary: 'from a wrong readback, or a wrong digit on the bench, to the wire or chip that causes it',
+    operands: ['<image|plan>', '[readback...]'],
+    options: [
+      { flags: '--bench', help: 'ask what the display or the lamps show, question by question' },
+      { flags: '--seen <file>', help: 'observations from a file, one "reading=37 mode=signed: -12" a line' },
+      { flags: '--next', help: 'print only the next question' },
+      { flags: '--before <file>', help: 'what the chip held before it was burned, where you know' },
+      rom,
+      ...chip,
+      ...output,
+    ],
+    examples: [
+      'romkiln suspects images/skerry-display.yaml readback.bin',
+      'romkiln suspects images/skerry-display.yaml --bench',
+    ],
+    load: () => import('./suspects.js'),
+  },
+  {
     name: 'keep',
     summary: 'what was in chips before it was overwritten: list, or show one',
     operands: ['<list|show>', '[id]'],

@@ -1,0 +1,80 @@
+// romkiln suspects --bench: questions about what the display or the lamps show, each the one that narrows most.
+import { ToolError } from '../ground/errors.js';
+import { exit } from '../ground/exit.js';
+import {
+  answer,
+  type BenchSession,
+  type BenchVerdict,
+  nextQuestion,
+  startSession,
+  verdict,
+} from '../suspect/bench-session.js';
+import { readObservations } from '../suspect/observation-file.js';
+import { circuitOfPlan } from '../suspect/plan-circuit.js';
+import { flagOption, type Invocation, textOption } from './command.js';
+import { loadPlan } from './source.js';
+
+/** The circuit of one ROM of the plan, with what a file already tells about it. */
+async function begin({ world, operands, options }: Invocation): Promise<BenchSession> {
+  const plan = await loadPlan(world, operands[0]!);
+  const { buildPlan, romOf } = await import('../plan/plan.js');
+  const rom = romOf(plan, textOption(options, 'rom') ?? undefined);
+  const image = buildPlan(plan)[plan.roms.indexOf(rom)]!.image;
+  const session = startSession(circuitOfPlan(plan, rom, image));
+  const seen = textOption(options, 'seen');
+  if (seen === null) return session;
+  return readObservations(session, Buffer.from(world.files.read(seen)).toString('utf8'), seen);
+}
+
+const howToAnswer = (session: BenchSession): string =>
+  session.circuit.shows.kind === 'digits'
+    ? 'Type the digits as you see them; [abg] for lit segments where it is no digit, "dark" for nothing, ? for don\'t know.\n'
+    : 'Type the lit lines with commas between, "none", or ? for don\'t know.\n';
+
+/** Asks until nothing is left to ask or the person stops; returns null when they stopped. */
+async function converse({ world }: Invocation, begun: BenchSession): Promise<BenchSession | null> {
+  let session = begun;
+  world.stderr.write(howToAnswer(session));
+  for (let question = nextQuestion(session); question !== null; question = nextQuestion(session)) {
+    const asked = session.circuit.shows.kind === 'digits' ? 'what does the display show' : 'which lines are lit';
+    const text = await world.ask(`Set ${question.words}: ${asked}? `);
+    if (text === null || world.interrupt.aborted) return null;
+    try {
+      session = answer(session, question, text);
+    } catch (error) {
+      // A slip of the fingers is said and asked again, nothing is lost.
+      if (!ToolError.is(error, 'suspect.answer')) throw error;
+      world.stderr.write(`${error.message}\n  ${error.note}\n`);
+    }
+  }
+  return session;
+}
+
+function verdictText(v: BenchVerdict): string {
+  const list =
+    v.explanations.length > 1 && v.remaining === v.explanations.length
+      ? v.explanations.map((e) => `  - ${e.text}\n`).join('')
+      : '';
+  return `${v.text}\n${list}${v.why === null ? '' : `${v.why}\n`}`;
+}
+
+const exitOf = (v: BenchVerdict): number => (v.state === 'healthy' || v.state === 'asking' ? exit.done : exit.differs);
+
+export async function suspectsOnTheBench(invocation: Invocation): Promise<number> {
+  const { world, options, command } = invocation;
+  const json = flagOption(options, 'json');
+  const begun = await begin(invocation);
+  if (flagOption(options, 'next')) {
+    const question = nextQuestion(begun);
+    const found = verdict(begun);
+    if (json) world.stdout.write(`${JSON.stringify({ command, next: question?.words ?? null, verdict: found })}\n`);
+    else world.stdout.write(question === null ? verdictText(found) : `${question.words}\n`);
+    return question === null ? exitOf(found) : exit.done;
+  }
+  // Without --bench the file is all there is to know; with it the questions go on where the file ends.
+  const ended = flagOption(options, 'bench') ? await converse(invocation, begun) : begun;
+  const found = verdict(ended ?? begun);
+  world.stdout.write(json ? `${JSON.stringify({ command, verdict: found })}\n` : verdictText(found));
+  if (ended === null) return exit.interrupted;
+  return exitOf(found);
+}

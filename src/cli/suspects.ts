@@ -1,0 +1,49 @@
+// romkiln suspects: from a readback, or from what the display shows on the bench, to the likeliest fault.
+import { ToolError } from '../ground/errors.js';
+import { exit } from '../ground/exit.js';
+import { filledBytes } from '../image/write-image.js';
+import { pinListYaml } from '../plan/plan.js';
+import { readbackVerdictText } from '../report/suspect-text.js';
+import { explainReadback } from '../suspect/explain-readback.js';
+import { type Execute, flagOption, type Invocation, textOption } from './command.js';
+import { namedPart } from './open-port.js';
+import { loadSource, loadSources } from './source.js';
+import { suspectsOnTheBench } from './suspects-bench.js';
+
+async function fromReadback(invocation: Invocation): Promise<number> {
+  const { world, operands, options, command } = invocation;
+  const [wantedPath = '', ...readbackPaths] = operands;
+  const wanted = await loadSource(world, wantedPath, options);
+  const others = (await loadSources(world, wantedPath, { ...options, rom: undefined })).filter(
+    (s) => s.rom !== wanted.rom,
+  );
+  const passes: Uint8Array[] = [];
+  // Reading a file again as an image of the chip's size would hide a short readback, so each is taken as it is.
+  for (const path of readbackPaths) passes.push(filledBytes((await loadSource(world, path, {})).image));
+  const [readback, ...more] = passes;
+  if (readback === undefined)
+    throw new ToolError('cli.missing-argument', {
+      command,
+      argument: 'readback',
+      usage: 'romkiln suspects <image|plan> <readback...>, or with --bench without one',
+    });
+  const before = textOption(options, 'before');
+  const part = namedPart(world, options);
+  const verdict = explainReadback(wanted.image, readback, {
+    others: others.map((s) => s.image),
+    passes: more,
+    ...(part && { part }),
+    ...(before !== null && { before: filledBytes((await loadSource(world, before, {})).image) }),
+    ...(wanted.rom && { rom: wanted.rom }),
+  });
+  if (flagOption(options, 'json')) world.stdout.write(`${JSON.stringify({ command, ...verdict })}\n`);
+  else
+    world.stdout.write(readbackVerdictText(verdict, readback.length, (pins) => pinListYaml(pins.address, pins.data)));
+  return verdict.healthy ? exit.done : exit.differs;
+}
+
+export const execute: Execute = (invocation) => {
+  const { options } = invocation;
+  const bench = flagOption(options, 'bench') || textOption(options, 'seen') !== null || flagOption(options, 'next');
+  return bench ? suspectsOnTheBench(invocation) : fromReadback(invocation);
+};

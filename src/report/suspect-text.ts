@@ -1,0 +1,47 @@
+// What a readback says about faults: the explanations with their evidence, groups that fit equally, and what stays open.
+import type { CorrectedPins, Explanation, ReadbackVerdict } from '../suspect/explanation.js';
+import { addressText, countOf } from './quantity.js';
+
+const indented = (text: string): string => text.replace(/^(?=.)/gm, '      ');
+
+function explanationText(e: Explanation, index: number, cells: number, pins: (pins: CorrectedPins) => string): string {
+  const lines = [`  ${index + 1}. ${e.text}`];
+  if (!e.exact) {
+    const first = addressText(e.unexplained[0] ?? 0, cells);
+    lines.push(
+      `     It leaves ${countOf(e.unexplained.length, 'address', 'addresses')} unexplained, the first ${first}.`,
+    );
+  }
+  for (const evidence of e.evidence) lines.push(`     ${evidence}`);
+  lines.push(`     Next: ${e.nextMeasurement}`);
+  if (e.correctedPins)
+    lines.push('     The pin lists of the plan as the wiring is:', indented(pins(e.correctedPins).trimEnd()));
+  return `${lines.join('\n')}\n`;
+}
+
+/** `pins` spells corrected pin lists in the plan's own form. */
+export function readbackVerdictText(
+  verdict: ReadbackVerdict,
+  cells: number,
+  pins: (pins: CorrectedPins) => string,
+): string {
+  if (verdict.healthy)
+    return `Nothing wrong seen: ${countOf(verdict.compared, 'byte')} compared, all as wanted.\n${verdict.bounds.map((b) => `${b}\n`).join('')}`;
+  const parts = [`${verdict.differing} of ${countOf(verdict.compared, 'byte')} differ.\n`];
+  if (verdict.explanations.length > 0) {
+    const plural = verdict.explanations.length > 1;
+    parts.push(`Suspect${plural ? 's, simplest first' : ''}:\n`);
+    parts.push(...verdict.explanations.map((e, i) => explanationText(e, i, cells, pins)));
+    if (verdict.notListed > 0) parts.push(`  ... and ${verdict.notListed} more that reproduce the readback.\n`);
+  }
+  for (const group of verdict.equallyGood)
+    parts.push(`${group.map((i) => i + 1).join(', ')} fit equally well: this readback cannot tell them apart.\n`);
+  if (verdict.noneOfThese !== null)
+    parts.push(`None of these: no fault on the list reproduces the readback. ${verdict.noneOfThese}\n`);
+  if (verdict.partial.length > 0) {
+    parts.push('Nearest, but not the whole story:\n');
+    parts.push(...verdict.partial.map((e, i) => explanationText(e, i, cells, pins)));
+  }
+  parts.push(...verdict.bounds.map((b) => `${b}\n`));
+  return parts.join('');
+}
