@@ -1,5 +1,4 @@
 // One row of a microprogram resolved: names of fields, codes and labels become numbers, or are complained about.
-
 import { readNumber } from '../schema-words.js';
 import type { Field, Path } from '../table.js';
 import { type Complaints, nearest } from './complaints.js';
@@ -36,15 +35,9 @@ export function rowResolver(
       }
       const earlier = written.get(i);
       if (earlier !== undefined) {
-        const said = (s: Setting): string => (s.value === null ? `"${s.name}"` : `"${s.name}=${s.value}"`);
-        const message = `${said(earlier)} and ${said(setting)} stand in one row.`;
-        error(
-          'code.two-of-one',
-          message,
-          'A field carries one value at a time; one of them needs a row of its own.',
-          path,
-          { within },
-        );
+        const message = `${settingAsWritten(earlier)} and ${settingAsWritten(setting)} stand in one row.`;
+        const why = 'A field carries one value at a time; one of them needs a row of its own.';
+        error('code.two-of-one', message, why, path, { within });
         continue;
       }
       written.set(i, setting);
@@ -60,16 +53,16 @@ export function rowResolver(
         const why =
           'It has neither a default nor a code 0, so the plan must say it in every row, or give it a "default".';
         error('field.unset', `This row does not set the field "${field.name}".`, why, path, { within: row });
-      } else
-        error(value.code, `The default of "${field.name}": ${value.message}`, value.why, [
-          'word',
-          field.name,
-          'default',
-        ]);
+      } else {
+        const message = `The default of "${field.name}": ${value.message}`;
+        error(value.code, message, value.why, ['word', field.name, 'default']);
+      }
     });
     return { values: values.map((v) => v ?? 0), written: new Set(written.keys()) };
   };
 }
+
+const settingAsWritten = (s: Setting): string => (s.value === null ? `"${s.name}"` : `"${s.name}=${s.value}"`);
 
 interface Wrong {
   readonly code: string;
@@ -97,13 +90,7 @@ function fieldValue(
       why: `Only a line of one bit can stand alone; write ${field.name}=${example}.`,
     };
   }
-  const value = field.holdsAddress
-    ? text === 'next'
-      ? at + 1
-      : text === 'here'
-        ? at
-        : (labels.get(text) ?? readNumber(text))
-    : (field.codes.get(text)?.value ?? readNumber(text));
+  const value = field.holdsAddress ? addressIn(text, at, labels) : (field.codes.get(text)?.value ?? readNumber(text));
   if (value === null) {
     if (field.holdsAddress) {
       const message = `There is no label "${text}"${nearest(text, labels.keys())}.`;
@@ -122,6 +109,12 @@ function fieldValue(
     : { code: 'code.beyond', message: `${value} does not fit the field "${field.name}".`, why: takes };
 }
 
+function addressIn(text: string, at: number, labels: ReadonlyMap<string, number>): number | null {
+  if (text === 'next') return at + 1;
+  return text === 'here' ? at : (labels.get(text) ?? readNumber(text));
+}
+
+/** The address of a label or number outside the rows, e.g. in a dispatch table; 0 where it is complained about. */
 export function targetOf(
   text: string | number,
   address: Field,

@@ -1,6 +1,6 @@
 // What `check` says about a control store by step: buses, ends, unused lines, instructions that are the same.
-import type { Finding } from '../table.js';
-import { type BusFault, busFaultInWords, busFinding } from './bus-traffic.js';
+import type { Finding, Path } from '../table.js';
+import { busFaultInWords, busFinding } from './bus-traffic.js';
 import { type Complaints, complaints } from './complaints.js';
 import type { Word } from './control-word.js';
 import { type Settings, settingsInWords } from './flag-settings.js';
@@ -75,60 +75,60 @@ function judgeEnd(
   error('instruction.never-ends', message, why, instruction.path, { onKey: true });
 }
 
+/** One thing wrong with some words of a step. */
+interface Trouble {
+  /** Says it; `where` begins the sentence. */
+  readonly finding: (where: string) => Finding;
+  /** The settings of the flags in which it strikes. */
+  readonly settings: Settings;
+}
+
 function judgeStep(
   program: StepProgram,
   who: string,
   step: Step,
   number: number,
   reached: Settings,
-  complaining: Complaints,
+  { add }: Complaints,
 ): void {
-  const byFault = new Map<string, { fault: BusFault; set: Settings }>();
-  const counted = new Map<string, Settings>();
-  const setOf = <K>(map: Map<K, Settings>, key: K): Settings => {
-    const set = map.get(key) ?? new Uint8Array(reached.length);
-    map.set(key, set);
-    return set;
-  };
-  for (const word of new Set(step.words)) {
-    if (word.faults.length === 0 && word.countedTwice.length === 0) continue;
-    const here = reached.map((r, s) => (r === 1 && step.words[s] === word ? 1 : 0));
-    if (isEmpty(here)) continue;
-    const mark = (set: Settings): void => {
-      for (let s = 0; s < set.length; s++) set[s]! |= here[s]!;
-    };
-    for (const fault of word.faults) {
-      const key = busFaultInWords(fault);
-      const entry = byFault.get(key) ?? { fault, set: new Uint8Array(reached.length) };
-      byFault.set(key, entry);
-      mark(entry.set);
+  const troubles = new Map<string, Trouble>();
+  for (const [setting, word] of step.words.entries()) {
+    if (reached[setting] !== 1 || (word.faults.length === 0 && word.countedTwice.length === 0)) continue;
+    for (const [key, finding] of troublesOf(program, word, step.path)) {
+      const trouble = troubles.get(key) ?? { finding, settings: new Uint8Array(reached.length) };
+      trouble.settings[setting] = 1;
+      troubles.set(key, trouble);
     }
-    for (const counter of word.countedTwice) mark(setOf(counted, counter));
   }
-  const where = (set: Settings): string => `${who}, step ${number}${whenWords(program, set, reached)}`;
-  for (const { fault, set } of byFault.values()) {
-    complaining.add([busFinding(fault, program.buses, capital(where(set)), step.path)]);
-  }
-  for (const [counter, set] of counted) {
-    const message = `${capital(where(set))}: several lines count "${counter}" at once.`;
-    complaining.warning(
-      'counter.twice',
-      message,
-      'A counter takes one count in a step; which one is left to the part.',
-      step.path,
-    );
-  }
+  const place = `${who.charAt(0).toUpperCase()}${who.slice(1)}, step ${number}`;
+  add([...troubles.values()].map((t) => t.finding(`${place}${whenWords(program, t.settings, reached)}`)));
 }
 
-const capital = (text: string): string => text.charAt(0).toUpperCase() + text.slice(1);
+function troublesOf(program: StepProgram, word: Word, path: Path): readonly (readonly [string, Trouble['finding']])[] {
+  return [
+    ...word.faults.map(
+      (fault) => [busFaultInWords(fault), (where: string) => busFinding(fault, program.buses, where, path)] as const,
+    ),
+    ...word.countedTwice.map(
+      (counter) => [`count ${counter}`, (where: string) => countedTwice(counter, where, path)] as const,
+    ),
+  ];
+}
+
+const countedTwice = (counter: string, where: string, path: Path): Finding => ({
+  severity: 'warning',
+  code: 'counter.twice',
+  message: `${where}: several lines count "${counter}" at once.`,
+  why: 'A counter takes one count in a step; which one is left to the part.',
+  path,
+});
 
 function linesNeverUsed(program: StepProgram, { warning }: Complaints): void {
   const used = new Set<number>([...program.emptyStep.lines, ...program.unused.fill.lines]);
-  const add = (word: Word): void => {
-    for (const line of word.lines) used.add(line);
-  };
-  for (const step of [...program.first, ...program.instructions.flatMap((i) => i.steps)])
-    new Set(step.words).forEach(add);
+  const steps = [...program.first, ...program.instructions.flatMap((instruction) => instruction.steps)];
+  for (const step of steps) {
+    for (const word of new Set(step.words)) for (const line of word.lines) used.add(line);
+  }
   program.lines.forEach((line, index) => {
     if (used.has(index)) return;
     const why = 'It takes a data pin and never does anything: a step forgets it, or it can go.';
