@@ -1,18 +1,17 @@
 // A plan's pin lists as the wiring really is, when lines are crossed: the image then follows the board.
-import type { FieldPins, Permutation } from './explanation.js';
+import type { Rom } from '../plan/rom.js';
+import type { CorrectedPins, Permutation } from './explanation.js';
 import { byteTable, steps } from './line-map.js';
 import type { Wiring } from './wiring.js';
 
 /**
- * `fields` with every pin moved to where the line really goes: an address signal meant for pin p arrives at `address[p]`;
- * what is meant to come from data pin p comes from the pin whose line arrives there.
+ * The pins of `rom` moved to where the lines really go: what is meant for address pin p arrives at `address[p]`; what is
+ * expected from data pin k comes from the pin whose line arrives there.
  */
-export const correctedPins = (permutation: Permutation, fields: readonly FieldPins[]): FieldPins[] =>
-  fields.map(({ field, bus, pins }) => ({
-    field,
-    bus,
-    pins: pins.map((pin) => (bus === 'A' ? (permutation.address[pin] ?? pin) : permutation.data.indexOf(pin))),
-  }));
+export const correctedPins = ({ address, data }: Permutation, rom: Rom): CorrectedPins => ({
+  address: rom.address.map((_, pin) => rom.address[address.indexOf(pin)]!),
+  data: rom.data.map((_, pin) => rom.data[data[pin]!]!),
+});
 
 /** The permutation that a wiring of crossed lines alone makes; null when it has any other step. */
 export const permutationOfWiring = (wiring: Wiring, addressLines: number): Permutation | null => {

@@ -1,6 +1,8 @@
 // From a readback to the explanations that reproduce it, simplest first, or to an honest "none of these".
 import type { Part } from '../chip/part.js';
+import { ToolError } from '../ground/errors.js';
 import type { Image } from '../image/image.js';
+import type { Rom } from '../plan/rom.js';
 import {
   type Before,
   burnedThroughCandidates,
@@ -9,7 +11,7 @@ import {
 } from './burned-through.js';
 import type { Candidate } from './candidate.js';
 import { correctedPins, permutationOfWiring } from './corrected-pins.js';
-import type { Explanation, FieldPins, ReadbackVerdict } from './explanation.js';
+import type { Explanation, ReadbackVerdict } from './explanation.js';
 import { countOf } from './fault-words.js';
 import { nextMeasurement } from './next-measurement.js';
 import { pageCandidates } from './page-patterns.js';
@@ -32,8 +34,8 @@ export interface ReadbackOptions {
   readonly before?: Uint8Array;
   /** The writer's presence mask: data lines that followed the charge. */
   readonly followed?: number;
-  /** The plan's fields, for corrected pin lists. */
-  readonly fields?: readonly FieldPins[];
+  /** The ROM of a plan, for corrected pin lists. */
+  readonly rom?: Rom;
 }
 
 /** Most explanations listed; the rest is counted. */
@@ -118,7 +120,7 @@ const finished = (one: Candidate, rivals: readonly Candidate[], c: ReadbackCase,
     exact: one.fit.exact,
     evidence: [whole + rest, ...one.evidence],
     nextMeasurement: nextMeasurement(one, rivals, c.addressLines),
-    correctedPins: permutation === null ? [] : correctedPins(permutation, o.fields ?? []),
+    correctedPins: permutation === null || o.rom === undefined ? null : correctedPins(permutation, o.rom),
   };
 };
 
@@ -140,7 +142,7 @@ const boundsOf = (c: ReadbackCase, exact: readonly Candidate[]): string[] => {
 /**
  * Judges a readback against the wanted image. `readback` is the whole chip; an image shorter than the chip is undefined above
  * its end. An explanation is listed as exact only when it predicts every byte that was read wherever the image says enough.
- * Throws suspect.size.
+ * Throws suspect.size, suspect.passes.
  */
 export const explainReadback = (
   wanted: Image,
@@ -149,6 +151,9 @@ export const explainReadback = (
 ): ReadbackVerdict => {
   const c = readbackCase(wanted, readback);
   const passes = [readback, ...(options.passes ?? [])];
+  for (const pass of passes)
+    if (pass.length !== readback.length)
+      throw new ToolError('suspect.passes', { firstBytes: readback.length, passBytes: pass.length });
   const unsteady = unsteadinessOf(passes);
   const healthy = c.differing.length === 0 && unsteady.addresses.length === 0;
   if (healthy) return { ...nothingFound(c), healthy };

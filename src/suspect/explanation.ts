@@ -1,5 +1,6 @@
 // What the judgement on a readback says: explanations that reproduce it, near misses, and what would decide.
 import type { WiringFault } from '../chip/wiring-fault.js';
+import type { AddressPin, DataPin } from '../plan/rom.js';
 
 export type ExplanationKind =
   | WiringFault['kind']
@@ -23,11 +24,10 @@ export interface Permutation {
   readonly data: readonly number[];
 }
 
-/** A field of a plan and the pins it takes, lowest bit first; numbers are address or data lines of the chip. */
-export interface FieldPins {
-  readonly field: string;
-  readonly bus: 'A' | 'D';
-  readonly pins: readonly number[];
+/** What every pin of a ROM carries as the wiring is; `pinListYaml` of the plan room writes it down. */
+export interface CorrectedPins {
+  readonly address: readonly AddressPin[];
+  readonly data: readonly DataPin[];
 }
 
 export interface Explanation {
@@ -48,8 +48,8 @@ export interface Explanation {
   readonly evidence: readonly string[];
   /** What to do next to be sure, in one sentence. */
   readonly nextMeasurement: string;
-  /** The plan's pin lists as the wiring is; empty unless lines are crossed and the plan's fields are known. */
-  readonly correctedPins: readonly FieldPins[];
+  /** The plan's pins as the wiring is, so that the image follows it; null unless lines changed places and the ROM's plan is known. */
+  readonly correctedPins: CorrectedPins | null;
 }
 
 export interface ReadbackVerdict {

@@ -1,11 +1,26 @@
 // Errors of the room suspect: code, exit, sentence, note.
 import { exit } from '../exit.js';
-import { row } from './row.js';
+import { at, type Place, row } from './row.js';
 
 export const suspectErrors = {
   'suspect.size': row<{ image: string; imageBytes: number; readbackBytes: number }>(
     exit.usage,
     (f) => `The readback has ${f.readbackBytes} bytes and the image ${f.image} has ${f.imageBytes}.`,
     () => 'A readback to be judged is the whole chip, a power of two of bytes, and the image is no longer than it.',
+  ),
+  'suspect.passes': row<{ firstBytes: number; passBytes: number }>(
+    exit.usage,
+    (f) => `One pass has ${f.passBytes} bytes and the first has ${f.firstBytes}.`,
+    () => 'All passes are readbacks of the same whole chip.',
+  ),
+  'suspect.answer': row<{ text: string; column: number; problem: string; right: string }>(
+    exit.usage,
+    (f) => `The answer cannot be read at character ${f.column}: ${f.problem}.`,
+    (f) => f.right,
+  ),
+  'suspect.observation': row<{ place: Place; problem: string; right: string }>(
+    exit.usage,
+    (f) => `${at(f.place)}: ${f.problem}.`,
+    (f) => f.right,
   ),
 };

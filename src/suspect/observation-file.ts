@@ -1,0 +1,87 @@
+// Observations from a file: one setting and what was seen there a line, `reading=37 mode=signed: -12`.
+import { printable } from '../ground/byte-text.js';
+import type { Place } from '../ground/errors/row.js';
+import { ToolError, ToolErrors } from '../ground/errors.js';
+import { answer, type BenchSession } from './bench-session.js';
+import type { Circuit, Question, SettableField } from './circuit.js';
+
+/** A value of a field: decimal, 0x hexadecimal, a negative number as two's complement, or one of the builder's names. */
+const valueOfField = (field: SettableField, text: string): number | null => {
+  for (const [value, name] of field.names) if (name === text) return value;
+  if (!/^(?:-?\d{1,9}|0x[0-9a-f]{1,8})$/i.test(text)) return null;
+  const number = Number(text);
+  if (number >= 2 ** field.bits || number < -(2 ** (field.bits - 1))) return null;
+  return number < 0 ? number + 2 ** field.bits : number;
+};
+
+const shape = (circuit: Circuit): string =>
+  `A line is ${circuit.fields.map((f) => `${f.name}=...`).join(' ')}: and what was seen, or ? where that is not known.`;
+
+const observation = (place: Place, problem: string, right: string): ToolError =>
+  new ToolError('suspect.observation', { place, problem, right });
+
+/** The question that a setting asks. Throws ToolError; `place` is where the setting begins. */
+const questionOf = (circuit: Circuit, text: string, place: Place): Question => {
+  const values = new Map<string, number>();
+  for (const match of text.matchAll(/\S+/g)) {
+    const here = { ...place, column: place.column + match.index };
+    const [name = '', value, ...more] = match[0].split('=');
+    const field = circuit.fields.find((f) => f.name === name);
+    if (value === undefined || more.length > 0)
+      throw observation(here, `"${printable(match[0])}" is no setting`, shape(circuit));
+    if (field === undefined)
+      throw observation(
+        here,
+        `there is no field "${printable(name)}" to set`,
+        `Fields are: ${circuit.fields.map((f) => f.name).join(', ')}.`,
+      );
+    if (values.has(name)) throw observation(here, `${name} is set twice`, shape(circuit));
+    const number = valueOfField(field, value);
+    if (number === null)
+      throw observation(
+        here,
+        `"${printable(value)}" is no value of ${name}`,
+        `It takes 0 to ${2 ** field.bits - 1}${field.names.size > 0 ? `, or ${[...field.names.values()].join(', ')}` : ''}.`,
+      );
+    values.set(name, number);
+  }
+  const missing = circuit.fields.find((f) => !values.has(f.name));
+  if (missing !== undefined) throw observation(place, `${missing.name} is not set`, shape(circuit));
+  const found = circuit.questions.find((q) => circuit.fields.every((f) => q.values.get(f.name) === values.get(f.name)));
+  if (found === undefined)
+    throw observation(place, 'this setting is not among those asked', 'Ask for the next question with --next.');
+  return found;
+};
+
+const readLine = (session: BenchSession, line: string, place: Place): BenchSession => {
+  const colon = line.indexOf(':');
+  if (colon < 0) throw observation(place, 'there is no colon', shape(session.circuit));
+  const question = questionOf(session.circuit, line.slice(0, colon), place);
+  try {
+    return answer(session, question, line.slice(colon + 1));
+  } catch (error) {
+    if (!ToolError.is(error, 'suspect.answer')) throw error;
+    const start = colon + 1 + (line.slice(colon + 1).length - line.slice(colon + 1).trimStart().length);
+    throw observation({ ...place, column: start + error.facts.column }, error.facts.problem, error.facts.right);
+  }
+};
+
+/**
+ * The session with every observation of a file. Empty lines, and lines that begin with #, say nothing. Throws ToolErrors with
+ * every bad line, by line and column.
+ */
+export const readObservations = (session: BenchSession, text: string, file: string): BenchSession => {
+  const errors: ToolError[] = [];
+  let now = session;
+  text.split(/\r?\n/).forEach((line, i) => {
+    if (line.trim() === '' || line.trimStart().startsWith('#')) return;
+    try {
+      now = readLine(now, line, { file, line: i + 1, column: 1 });
+    } catch (error) {
+      if (!(error instanceof ToolError)) throw error;
+      errors.push(error);
+    }
+  });
+  if (errors.length > 0) throw new ToolErrors(errors);
+  return now;
+};
