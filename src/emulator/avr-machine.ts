@@ -8,7 +8,7 @@ import { type PinWorld, type Port, wirePort } from './ports.js';
 import { instructions } from './quick-instructions.js';
 import { Spi } from './spi.js';
 import { clockHz } from './time-units.js';
-import { wireTimers } from './timer.js';
+import { isTimerFlags, type Timers, wireTimers } from './timer.js';
 import { type Sent, Usart } from './usart.js';
 import type { Report } from './violation.js';
 
@@ -43,6 +43,11 @@ interface CpuInside {
   pendingInterrupts: ({ address: number; constant?: boolean } & Parameters<CPU['clearInterrupt']>[0])[];
 }
 
+/** How often the machine looks whether the program idles (it did, or did not, the last time), and for how long a loop. In cycles. */
+const betweenLooks = 8000;
+const whileIdle = 500;
+const longestIdleLoop = 1000;
+
 const opcodes = { sleep: 0x9588, sei: 0x9478, reti: 0x9518 } as const;
 /** SMCR: sleep enabled, mode idle, the only mode in which the USART wakes the writer. */
 const sleepEnabled = 0x01;
@@ -59,7 +64,11 @@ export class AvrMachine {
   hung = false;
   #asleep = false;
   #stopAt = 0;
+  /** Counts everything that reaches beyond registers and memory, or comes from there. */
+  #activity = 0;
   readonly #inside: CpuInside;
+  readonly #timers: Timers;
+  readonly #remembered = new Uint8Array(sramStart + sramBytes);
 
   constructor(setup: MachineSetup) {
     const cpu = new CPU(setup.flash, sramBytes);
@@ -75,7 +84,7 @@ export class AvrMachine {
       C: wirePort(cpu, 'C', setup.pins),
       D: wirePort(cpu, 'D', setup.pins),
     };
-    wireTimers(cpu);
+    this.#timers = wireTimers(cpu);
     new AVREEPROM(cpu, {
       readMemory: (address) => setup.eeprom[address & 0x3ff]!,
       writeMemory: (address, value) => {
@@ -89,7 +98,9 @@ export class AvrMachine {
     // The watchdog resets through this call; the library's own reset would keep all registers.
     cpu.reset = () => {
       this.ended = true;
+      this.#stopAt = 0;
     };
+    this.#countActivity();
   }
 
   get cycles(): number {
@@ -114,13 +125,21 @@ export class AvrMachine {
   /** Runs up to `until` (the last instruction may end a few cycles later), to stopBy, or to a watchdog reset. */
   run(until: number): void {
     this.#stopAt = Math.ceil(until);
+    if (this.hung || this.#asleep) this.#sleep();
+    let stretch = betweenLooks;
+    while (this.cpu.cycles < this.#stopAt) {
+      this.#runInstructions(this.cpu.cycles + stretch);
+      stretch = this.#skipIdleLoop() ? whileIdle : betweenLooks;
+    }
+  }
+
+  #runInstructions(end: number): void {
     const { cpu } = this;
     const inside = this.#inside;
     const { data, progMem } = cpu;
     // A name of this function's own: looking an import up at every instruction costs where modules are transformed.
     const table = instructions;
-    if (this.hung || this.#asleep) this.#sleep();
-    while (cpu.cycles < this.#stopAt && !this.ended && !this.#asleep && !this.hung) {
+    while (cpu.cycles < end && cpu.cycles < this.#stopAt) {
       const opcode = progMem[cpu.pc]!;
       table[opcode]!(cpu, opcode);
       const event = inside.nextClockEvent;
@@ -135,7 +154,49 @@ export class AvrMachine {
     }
   }
 
+  /**
+   * A program that only looks at its memory comes back to the very same state again and again, until something happens
+   * from outside: the turns up to then are counted and not run. True when it was so.
+   */
+  #skipIdleLoop(): boolean {
+    const { cpu } = this;
+    const { pc, cycles } = cpu;
+    const activity = this.#activity;
+    this.#remembered.set(cpu.data);
+    while (cpu.cycles - cycles < longestIdleLoop && cpu.cycles < this.#stopAt) {
+      this.#runInstructions(cpu.cycles + 1);
+      if (this.#activity !== activity) return false;
+      if (cpu.pc === pc && Buffer.compare(cpu.data, this.#remembered) === 0) {
+        const turn = cpu.cycles - cycles;
+        const next = this.#inside.nextClockEvent?.cycles ?? Number.POSITIVE_INFINITY;
+        const quiet = Math.min(this.#stopAt, next, this.#timers.quietUntil()) - cpu.cycles;
+        if (quiet > turn) cpu.cycles += Math.floor(quiet / turn) * turn;
+        return true;
+      }
+    }
+    return false;
+  }
+
+  #countActivity(): void {
+    const { readHooks, writeHooks } = this.cpu;
+    for (const [key, hook] of Object.entries(readHooks)) {
+      // Looking at timer flags changes nothing, and when they will change is known.
+      if (isTimerFlags(Number(key))) continue;
+      readHooks[Number(key)] = (address) => {
+        this.#activity++;
+        return hook(address);
+      };
+    }
+    for (const [key, hook] of Object.entries(writeHooks)) {
+      writeHooks[Number(key)] = (value, old, address, mask) => {
+        this.#activity++;
+        return hook(value, old, address, mask);
+      };
+    }
+  }
+
   #runEvents(): void {
+    this.#activity++;
     const inside = this.#inside;
     for (
       let event = inside.nextClockEvent;
@@ -173,6 +234,7 @@ export class AvrMachine {
   }
 
   #interrupt(): void {
+    this.#activity++;
     const { cpu } = this;
     const interrupt = this.#inside.pendingInterrupts[cpu.nextInterrupt]!;
     avrInterrupt(cpu, interrupt.address);

@@ -1,23 +1,16 @@
 // The emulated bench: the writer's real firmware on an emulated microcontroller, wired to registers and a chip.
 // Time is counted in cycles of the writer's clock and moves only in `advance`.
 import { type Random, seededRandom } from '../ground/random.js';
-import { AddressRegisters } from './address-registers.js';
 import { AvrMachine } from './avr-machine.js';
 import { eepromBytes, MCUSR, type ResetCause, sramBytes } from './avr-registers.js';
 import type { BenchState } from './bench-state.js';
-import { ChipCells } from './chip-cells.js';
-import { isChipFault } from './chip-fault.js';
-import { ChipSocket } from './chip-socket.js';
-import { DataBus } from './data-bus.js';
-import { EepromChip } from './eeprom-chip.js';
-import { FaultyWiring } from './faulty-wiring.js';
+import { type WiredBench, wireBench } from './bench-wiring.js';
 import { flashOfHex } from './firmware-hex.js';
-import type { BenchMishap, Mishap } from './mishap.js';
-import { isByteMishap } from './mishap.js';
+import { isByteMishap, type Mishap } from './mishap.js';
+import { MishapSchedule } from './mishap-schedule.js';
 import { SerialLine } from './serial-line.js';
 import { cyclesOfMs, cyclesOfUs } from './time-units.js';
 import type { Report, Violation } from './violation.js';
-import { WriterBoard } from './writer-board.js';
 
 export interface BenchOptions {
   /** Changed in place as the chip is written. */
@@ -34,8 +27,6 @@ export interface BenchOptions {
 
 /** Violations kept in full; beyond that they are only counted. */
 const violationsKept = 1000;
-/** How finely the bench looks for the beginning of a write cycle while a mishap waits for one. */
-const mishapGrain = cyclesOfUs(50);
 
 export class EmulatedBench {
   readonly state: BenchState;
@@ -46,18 +37,14 @@ export class EmulatedBench {
   readonly #flash: Uint16Array;
   readonly #eeprom = new Uint8Array(eepromBytes).fill(0xff);
   readonly #random: Random;
-  readonly #registers: AddressRegisters;
-  readonly #chip: EepromChip | null;
-  readonly #board: WriterBoard;
+  readonly #wired: WiredBench;
   readonly #save: (state: BenchState) => void;
   readonly #report: Report;
+  readonly #mishaps = new MishapSchedule((cycle) => this.#machine?.stopBy(cycle));
   #machine: AvrMachine | null = null;
   /** Time while there is no machine. */
   #cycles = 0;
   #powerBackAt: number | null = null;
-  #waiting: BenchMishap[] = [];
-  /** Mishaps whose moment is known. */
-  #striking: { readonly mishap: BenchMishap; readonly cycle: number }[] = [];
   #pluggedIn = true;
   #unplugged: () => void = () => {};
 
@@ -75,44 +62,13 @@ export class EmulatedBench {
       state.violations++;
       if (this.#violations.length < violationsKept) this.#violations.push({ rule, cycle, detail });
     };
-    // What is wired wrong stays wrong in the same way: its levels follow from the seed alone.
-    const fixed = seededRandom(state.seed);
-    const wiring = new FaultyWiring(
-      state.faults.filter((f) => !isChipFault(f)),
-      fixed.below(0x1000000),
-    );
     this.line = new SerialLine(state.answerDelayMs, this.#random, (toWriter, toHost) =>
-      this.#bytesPassed(toWriter, toHost),
+      this.#mishaps.bytesPassed(toWriter, toHost, this.cycles),
     );
-    this.#registers = new AddressRegisters(state.registers, state.chainReturn, this.#random, report);
-    const chipFaults = state.faults.filter(isChipFault);
-    const { part } = state;
-    this.#chip = chipFaults.some((f) => f.kind === 'absent')
-      ? null
-      : new EepromChip({
-          part,
-          cells: new ChipCells(
-            state.cells,
-            state.wear,
-            part.pageBytes.value,
-            part.endurance.value,
-            state.seed,
-            chipFaults,
-          ),
-          protectionOn: state.protectionOn,
-          cycleUs: state.cycleUs,
-          faults: chipFaults,
-          random: this.#random,
-          report,
-          began: (count, cycle) => this.#writeCycleBegan(count, cycle),
-          finished: () => this.save(),
-        });
-    const bus = new DataBus(wiring, this.#random.below(0x10000));
-    // Address lines without a register are open at the socket.
-    const unserved = fixed.below(0x1000000) & ~(2 ** (8 * state.registers) - 1);
-    const addressLines = (): number => this.#registers.outputs | unserved;
-    const socket = new ChipSocket(part, this.#chip, bus, wiring, addressLines, this.#random, report);
-    this.#board = new WriterBoard(this.#registers, bus, socket);
+    this.#wired = wireBench(state, this.#random, report, {
+      began: (count, cycle) => this.#mishaps.writeCycleBegan(count, cycle),
+      finished: () => this.save(),
+    });
     this.#report = report;
     this.#startMachine('power');
   }
@@ -134,7 +90,7 @@ export class EmulatedBench {
 
   /** The busy lamp is lit. */
   get lampLit(): boolean {
-    return this.#board.lampLit;
+    return this.#wired.board.lampLit;
   }
 
   /** The bench is connected to the host. */
@@ -144,12 +100,12 @@ export class EmulatedBench {
 
   /** Write cycles that the chip has begun since the bench was switched on. */
   get writeCycles(): number {
-    return this.#chip?.cyclesBegun ?? 0;
+    return this.#wired.chip?.cyclesBegun ?? 0;
   }
 
   /** Hands the state to whoever saves it. */
   save(): void {
-    if (this.#chip) this.state.protectionOn = this.#chip.protectionOn;
+    if (this.#wired.chip) this.state.protectionOn = this.#wired.chip.protectionOn;
     this.#save(this.state);
   }
 
@@ -164,19 +120,19 @@ export class EmulatedBench {
    */
   advance(until: number): void {
     while (this.cycles < until) {
-      const stop = Math.min(until, this.line.nextStop ?? until, this.#nextStrike);
+      const stop = Math.min(until, this.line.nextStop ?? until, this.#nextLook);
       if (this.cycles < stop) this.#run(stop);
       this.#strike();
       const due = this.line.nextStop;
       if (due !== null && due <= this.cycles) break;
     }
-    this.#chip?.settle(this.cycles);
+    this.#wired.chip?.settle(this.cycles);
   }
 
   /** Lets the chip finish what it is doing, as it would between two commands. */
   rest(): void {
     const limit = this.cycles + cyclesOfMs(2000);
-    while (this.#chip?.isBusy(this.cycles) && this.cycles < limit) {
+    while (this.#wired.chip?.isBusy(this.cycles) && this.cycles < limit) {
       this.advance(this.cycles + cyclesOfUs(100));
       this.line.take(this.cycles);
     }
@@ -197,8 +153,8 @@ export class EmulatedBench {
   cutPower(offMs: number): void {
     if (!this.#machine) return;
     const now = this.cycles;
-    this.#chip?.powerDown(now);
-    this.#board.released(now);
+    this.#wired.chip?.powerDown(now);
+    this.#wired.board.released(now);
     this.#cycles = now;
     this.#machine = null;
     this.line.attach(null);
@@ -223,28 +179,22 @@ export class EmulatedBench {
   /** Adds mishaps; each strikes once, at its place. */
   arrange(mishaps: readonly Mishap[]): void {
     this.line.arrange(mishaps.filter(isByteMishap));
-    for (const m of mishaps) {
-      if (isByteMishap(m)) continue;
-      if ('cycle' in m.at) this.#striking.push({ mishap: m, cycle: m.at.cycle });
-      else this.#waiting.push(m);
-    }
+    for (const mishap of mishaps) if (!isByteMishap(mishap)) this.#mishaps.add(mishap);
   }
 
   /** Ends all mishaps: none waits any more, the cable is in, the power on, and the writer runs. */
   liftMishaps(): void {
     this.line.lift();
-    this.#waiting = [];
-    this.#striking = [];
+    this.#mishaps.clear();
     this.plugIn();
     if (this.#powerBackAt !== null) this.#powerUp();
     if (this.#machine?.hung) this.resetWriter();
   }
 
-  get #nextStrike(): number {
-    const known = this.#striking.map((s) => s.cycle);
-    if (this.#powerBackAt !== null) known.push(this.#powerBackAt);
-    if (this.#waiting.some((m) => 'writeCycle' in m.at)) known.push(this.cycles + mishapGrain);
-    return Math.max(Math.min(...known), this.cycles);
+  /** The cycle by which power comes back or a mishap may strike. */
+  get #nextLook(): number {
+    const look = Math.min(this.#powerBackAt ?? Number.POSITIVE_INFINITY, this.#mishaps.nextLook(this.cycles));
+    return Math.max(look, this.cycles);
   }
 
   #run(stop: number): void {
@@ -255,16 +205,13 @@ export class EmulatedBench {
     }
     machine.run(stop);
     if (machine.ended) this.#startMachine('watchdog');
-    if (this.#waiting.length > 0) this.#chip?.settle(this.cycles);
+    if (this.#mishaps.waitsForWriteCycle) this.#wired.chip?.settle(this.cycles);
   }
 
   #strike(): void {
     const now = this.cycles;
     if (this.#powerBackAt !== null && this.#powerBackAt <= now) this.#powerUp();
-    if (this.#striking.length === 0) return;
-    const due = this.#striking.filter((s) => s.cycle <= now);
-    this.#striking = this.#striking.filter((s) => s.cycle > now);
-    for (const { mishap } of due.sort((a, b) => a.cycle - b.cycle)) {
+    for (const mishap of this.#mishaps.due(now)) {
       if (mishap.kind === 'power-cut') this.cutPower(mishap.offMs);
       else if (mishap.kind === 'writer-reset') this.resetWriter();
       else if (mishap.kind === 'writer-hang') this.hangWriter();
@@ -272,46 +219,18 @@ export class EmulatedBench {
     }
   }
 
-  #bytesPassed(toWriter: number, toHost: number): void {
-    if (this.#waiting.length === 0) return;
-    this.#promote(
-      (m) =>
-        ('byteToWriter' in m.at && m.at.byteToWriter <= toWriter) ||
-        ('byteToHost' in m.at && m.at.byteToHost <= toHost),
-      () => this.cycles,
-    );
-  }
-
-  #writeCycleBegan(count: number, cycle: number): void {
-    this.#promote(
-      (m) => 'writeCycle' in m.at && m.at.writeCycle === count,
-      (m) => cycle + cyclesOfUs('afterUs' in m.at ? m.at.afterUs : 0),
-    );
-  }
-
-  /** Mishaps whose place has come get their moment. */
-  #promote(hasCome: (m: BenchMishap) => boolean, when: (m: BenchMishap) => number): void {
-    const come = this.#waiting.filter(hasCome);
-    this.#waiting = this.#waiting.filter((m) => !hasCome(m));
-    for (const mishap of come) {
-      const cycle = when(mishap);
-      this.#striking.push({ mishap, cycle });
-      this.#machine?.stopBy(cycle);
-    }
-  }
-
   #powerUp(): void {
     this.#powerBackAt = null;
     this.state.starts++;
-    this.#registers.powerUp();
-    this.#chip?.powerUp(this.cycles);
+    this.#wired.registers.powerUp();
+    this.#wired.chip?.powerUp(this.cycles);
     this.#startMachine('power');
   }
 
   #startMachine(cause: ResetCause): void {
     const old = this.#machine;
     const cycle = this.cycles;
-    this.#board.released(cycle);
+    this.#wired.board.released(cycle);
     const machine: AvrMachine = new AvrMachine({
       flash: this.#flash,
       sram: old?.sram ?? this.#random.bytes(sramBytes),
@@ -319,8 +238,8 @@ export class EmulatedBench {
       cause,
       resetFlags: old?.cpu.data[MCUSR] ?? 0,
       cycle,
-      registers: this.#registers,
-      pins: this.#board,
+      registers: this.#wired.registers,
+      pins: this.#wired.board,
       sent: (byte, end, bit) => {
         const stop = this.line.fromWriter(byte, end, bit);
         if (stop !== null) machine.stopBy(stop);
@@ -329,7 +248,7 @@ export class EmulatedBench {
       random: this.#random,
     });
     this.#machine = machine;
-    this.#board.machine = machine;
+    this.#wired.board.machine = machine;
     this.line.attach(machine);
   }
 }

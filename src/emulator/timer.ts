@@ -47,9 +47,18 @@ const OCFA = 0x02;
 const OCFB = 0x04;
 const TOV = 0x01;
 
+/** What a machine asks of its timers. */
+export interface Timers {
+  /** The first cycle at which a flag goes up by itself; until then no timer flag changes. */
+  quietUntil(): number;
+}
+
+export const isTimerFlags = (address: number): boolean => places.some((p) => p.flags === address);
+
 /** Puts all three timers into a CPU. */
-export function wireTimers(cpu: CPU): void {
-  for (const place of places) new Timer(cpu, place);
+export function wireTimers(cpu: CPU): Timers {
+  const timers = places.map((place) => new Timer(cpu, place));
+  return { quietUntil: () => Math.min(...timers.map((t) => t.quietUntil())) };
 }
 
 class Timer {
@@ -87,6 +96,17 @@ class Timer {
       },
     }));
     this.#wire();
+  }
+
+  quietUntil(): number {
+    this.#settle();
+    const down = this.#interrupts.filter(({ flagMask }) => !(this.cpu.data[this.place.flags]! & flagMask));
+    return this.#cycleOf(Math.min(...down.map(({ flagMask }) => this.#until(flagMask))));
+  }
+
+  /** The cycle at which so many more ticks have passed. */
+  #cycleOf(ticks: number): number {
+    return this.#divider === 0 ? Number.POSITIVE_INFINITY : (this.#ticks + ticks) * this.#divider;
   }
 
   #wire(): void {
@@ -204,8 +224,7 @@ class Timer {
     const { cpu, place } = this;
     cpu.clearClockEvent(this.#due);
     const enabled = this.#interrupts.filter(({ flagMask }) => cpu.data[place.mask]! & flagMask);
-    const ticks = Math.min(...enabled.map(({ flagMask }) => this.#until(flagMask)));
-    if (this.#divider === 0 || !Number.isFinite(ticks)) return;
-    cpu.addClockEvent(this.#due, (this.#ticks + ticks) * this.#divider - cpu.cycles);
+    const due = this.#cycleOf(Math.min(...enabled.map(({ flagMask }) => this.#until(flagMask))));
+    if (Number.isFinite(due)) cpu.addClockEvent(this.#due, due - cpu.cycles);
   }
 }
