@@ -1,20 +1,24 @@
 // Burning one image in one conversation: planned, said, kept, written, verified, entered in the book. Used by every command that writes.
-import { exit } from '../ground/exit.js';
+import { ToolError } from '../ground/errors.js';
+import { exit, worstExit } from '../ground/exit.js';
 import type { Image } from '../image/image.js';
 import type { Range } from '../image/range.js';
-import { burn } from '../job/burn.js';
+import { BrokenOff, type BurnOutcome, burn } from '../job/burn.js';
 import { type BurnPlan, planBurn } from '../job/burn-plan.js';
-import { type BurnNames, burnFacts, burnOutcomeText, burnPlanText } from '../report/burn-text.js';
+import { type BurnNames, burnFacts, burnOutcomeText, burnPlanText, rangesText } from '../report/burn-text.js';
 import { differencesFacts } from '../report/difference-facts.js';
 import { type Describe, differenceText } from '../report/difference-text.js';
 import { enterInBook, keepOf } from './book-keeping.js';
 import { flagOption, type Invocation, textOption } from './command.js';
+import { sayErrors } from './error-text.js';
 import type { ChipSession } from './session.js';
 
 export interface BurnJob {
   readonly image: Image;
   readonly range: Range;
   readonly describe: Describe | null;
+  /** The protection codes go before every block. */
+  readonly codes?: boolean;
 }
 
 /** Old bytes go to the keep, and only when they are safe there does the first write leave. Null where nothing is overwritten. */
@@ -33,6 +37,44 @@ function keepOld(invocation: Invocation, session: ChipSession, image: Image, pla
   ).id;
 }
 
+/** What a burn leaves uncertain beside its own cells, in a sentence of its own. Returns the exit number that this asks for. */
+function sayBeside(
+  invocation: Invocation,
+  { part }: ChipSession,
+  { beside, inDoubt }: Pick<BurnOutcome, 'beside' | 'inDoubt'>,
+  keptId: string | null,
+): number {
+  const say = (error: ToolError): number =>
+    sayErrors(error, invocation.world, { json: false, command: invocation.command });
+  const chip = part.name;
+  if (beside.length > 0) {
+    const lines = [...new Set(beside.flatMap((b) => b.lines))].map((line) => `A${line}`);
+    return say(new ToolError('job.changed-beside', { cells: rangesText(beside, part.cells), lines, chip, keptId }));
+  }
+  return inDoubt.length > 0
+    ? say(new ToolError('job.in-doubt', { cells: rangesText(inDoubt, part.cells), keptId }))
+    : exit.done;
+}
+
+/** A burn that lost its writer: what was written is entered, what is in doubt is said. */
+function sayBrokenOff(
+  invocation: Invocation,
+  session: ChipSession,
+  image: Image,
+  broken: BrokenOff,
+  keptId: string | null,
+): void {
+  session.progress.end();
+  sayBeside(invocation, session, { beside: [], inDoubt: broken.inDoubt }, keptId);
+  enterInBook(invocation, session, {
+    image,
+    blocksWritten: broken.blocksWritten,
+    result: 'broken off',
+    exit: broken.reason instanceof ToolError ? broken.reason.exit : exit.ourFault,
+    proven: 'nothing',
+  });
+}
+
 /** Runs the job and says what came of it. Returns the exit number: 0 verified, 4 not, 130 interrupted. */
 export async function burnImage(invocation: Invocation, session: ChipSession, job: BurnJob): Promise<number> {
   const { world, options, command } = invocation;
@@ -47,6 +89,7 @@ export async function burnImage(invocation: Invocation, session: ChipSession, jo
   const plan = await planBurn(writer, part, job.image, {
     range: job.range,
     keep: !flagOption(options, 'discard'),
+    everything: job.codes ?? false,
     signal,
     onRead: (done, total) => progress.show('reading what is there', done, total),
   });
@@ -61,9 +104,14 @@ export async function burnImage(invocation: Invocation, session: ChipSession, jo
   const keptId = keepOld(invocation, session, job.image, plan);
   const outcome = await burn(writer, part, job.image, plan, {
     range: job.range,
+    codes: job.codes ?? false,
     signal,
     onWritten: (done, total) => progress.show('writing', done, total),
     onVerified: (done, total) => progress.show('reading back', done, total),
+  }).catch((error: unknown) => {
+    if (!(error instanceof BrokenOff)) throw error;
+    sayBrokenOff(invocation, session, job.image, error, keptId);
+    throw error.reason;
   });
   const result = outcome.interrupted ? exit.interrupted : outcome.verified ? exit.done : exit.refused;
   say(burnOutcomeText(names, outcome, keptId));
@@ -93,7 +141,7 @@ export async function burnImage(invocation: Invocation, session: ChipSession, jo
     );
   }
   if (result === exit.refused) sayWhy(invocation, session, outcome.refused);
-  return result;
+  return worstExit([result, sayBeside(invocation, session, outcome, keptId)]);
 }
 
 /** Why a chip did not take its bytes, as far as the cells tell. */

@@ -10,9 +10,9 @@ import { type SourceLoad, sourceAndTarget } from './source-and-target.js';
 async function burnOne(invocation: Invocation, load: SourceLoad): Promise<number> {
   const target = await sourceAndTarget(invocation, load);
   const { image, describe, range } = target.also;
-  const protection = flagOption(invocation.options, 'protected') ? 'prefix' : 'codes';
-  return withChip(invocation, target, { protection }, (session) =>
-    burnImage(invocation, session, { image, range, describe }),
+  const codes = flagOption(invocation.options, 'protected');
+  return withChip(invocation, target, { protection: codes ? 'prefix' : 'codes' }, (session) =>
+    burnImage(invocation, session, { image, range, describe, codes }),
   );
 }
 

@@ -12,6 +12,7 @@ import { sumsOf } from '../image/image-sums.js';
 import { type Range, sliceRange } from '../image/range.js';
 import { writeImage } from '../image/write-image.js';
 import { type Dumped, dump } from '../job/verify.js';
+import { readNotProvenText } from '../report/burn-text.js';
 import { differenceText } from '../report/difference-text.js';
 import { addressText, byteText, countOf } from '../report/quantity.js';
 import { enterInBook } from './book-keeping.js';
@@ -73,7 +74,9 @@ function say(
   world.stdout.write(unsteadyText(dumped, part));
   if (difference) {
     const text = differenceText(difference, { cells: part.cells, ...(plan.describe && { describe: plan.describe }) });
-    world.stdout.write(difference.same ? `The same as ${plan.name}.\n` : `Not the same as ${plan.name}:\n${text}`);
+    world.stdout.write(
+      difference.same ? `The same as ${plan.name}.\n${readNotProvenText}` : `Not the same as ${plan.name}:\n${text}`,
+    );
   }
   return result;
 }

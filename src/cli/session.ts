@@ -174,18 +174,24 @@ async function checkRegisters(invocation: Invocation, { writer, progress }: Sess
     throw new ToolError('job.too-few-registers', { chip: part.name, lines: part.addressLines, fitted });
 }
 
-/** A chip must drive the bus before anything is said about it; a line that it does not drive is told. */
-async function checkPresence({ writer, progress }: Session, presence: 'required' | 'told'): Promise<void> {
+/** A chip must drive every line of the bus before anything is said about it. */
+async function checkPresence(
+  { world }: Invocation,
+  { writer, progress }: Session,
+  presence: 'required' | 'told',
+): Promise<void> {
   try {
     const following = await writer.presence(0);
     const lines = [0, 1, 2, 3, 4, 5, 6, 7].filter((bit) => following & (1 << bit)).map((bit) => `D${bit}`);
-    if (lines.length > 0)
-      progress.say(
-        `Nothing drives ${lines.join(', ')} between chip and writer: what is read there is the writer's own charge.`,
-      );
+    if (lines.length > 0) throw new ToolError('job.line-not-driven', { lines });
   } catch (error) {
-    if (presence === 'required' || !ToolError.is(error, 'writer.not-driven')) throw error;
-    progress.say(`${error.message} What follows is not the content of a chip.`);
+    const isSeen = ToolError.is(error, 'writer.not-driven') || ToolError.is(error, 'job.line-not-driven');
+    if (presence === 'required' || !isSeen) throw error;
+    progress.end();
+    // Not progress: it is said with --quiet too.
+    world.stderr.write(
+      `romkiln: ${error.message}\n  What follows is not all the content of a chip.  [${error.code}]\n`,
+    );
   }
 }
 
@@ -202,7 +208,7 @@ export async function withChip<Result>(
   return converse(invocation, port, part, rate, async (session) => {
     await checkRegisters(invocation, session, part);
     await session.writer.chip(choice);
-    await checkPresence(session, needs.presence ?? 'required');
+    await checkPresence(invocation, session, needs.presence ?? 'required');
     return work({ ...session, part });
   });
 }

@@ -26,6 +26,8 @@ export interface BurnPlanOptions {
   readonly range: Range;
   /** Read what is overwritten, so that it can be kept. */
   readonly keep: boolean;
+  /** Read the whole chip, where codes go along that a chip could take as data anywhere. */
+  readonly everything?: boolean;
   readonly onRead?: (done: number, total: number) => void;
   readonly signal?: AbortSignal;
 }
@@ -81,7 +83,7 @@ export async function planBurn(writer: Writer, part: Part, image: Image, options
   const blocks = blocksOf(image, options.range, size);
   const differing = await differingBlocks(writer, image, blocks, size, options.signal);
   const toRead = differing.filter((b) => options.keep || !b.whole);
-  const reads = stretches(toRead);
+  const reads = options.everything && differing.length > 0 ? [{ from: 0, count: part.cells }] : stretches(toRead);
   const readTotal = reads.reduce((sum, r) => sum + r.count, 0);
   const old: Run[] = [];
   let readDone = 0;
@@ -107,12 +109,12 @@ export async function planBurn(writer: Writer, part: Part, image: Image, options
     writes.push(write);
     written.add(block.address);
   }
-  const kept = stretches(toRead.filter((b) => written.has(b.address))).map(({ from, count }) => {
+  const overwritten = stretches(toRead.filter((b) => written.has(b.address))).map(({ from, count }) => {
     const run = old.find((r) => from >= r.from && from < r.from + r.bytes.length)!;
     return { from, bytes: run.bytes.slice(from - run.from, from - run.from + count) };
   });
   const cells = writes.reduce((sum, w) => sum + w.changes.length, 0);
-  return { total: blocks.length, writes, old: kept, cells };
+  return { total: blocks.length, writes, old: options.everything && writes.length > 0 ? old : overwritten, cells };
 }
 
 /** About how long the writing takes, ms: the chip's own cycles at their longest, which set the pace. */

@@ -4,8 +4,10 @@ import type { Difference } from '../image/difference.js';
 import type { Image } from '../image/image.js';
 import type { Range } from '../image/range.js';
 import type { BlockOutcome, WriteBlock, Writer } from '../writer/writer.js';
-import type { Run } from './blocks.js';
+import { blockSize, type Run } from './blocks.js';
 import type { BurnPlan, PlannedWrite } from './burn-plan.js';
+import { type Beside, watchBystanders } from './bystanders.js';
+import { changedNeighbours, neededMending, wantedBlocks } from './torn-pages.js';
 import { verify } from './verify.js';
 
 /** A cell that did not take: what it was sent, what it read after its cycle, what it held before where that is known. */
@@ -30,10 +32,27 @@ export interface BurnOutcome {
   readonly interrupted: boolean;
   /** The blocks that were written. */
   readonly blocksWritten: readonly PlannedWrite[];
+  /** Cells that changed although nobody asked. */
+  readonly beside: readonly Beside[];
+  /** Blocks that may hold anything: the writer restarted, and nobody could look any more. */
+  readonly inDoubt: readonly Range[];
+}
+
+/** A burn that broke off: why, what was surely written, and which blocks may hold anything, old or new. */
+export class BrokenOff extends Error {
+  constructor(
+    readonly reason: unknown,
+    readonly blocksWritten: readonly PlannedWrite[],
+    readonly inDoubt: readonly Range[],
+  ) {
+    super('the burn broke off');
+  }
 }
 
 export interface BurnOptions {
   readonly range: Range;
+  /** Protection codes go before every block: a chip that does not know them takes them as data, anywhere. */
+  readonly codes?: boolean;
   readonly signal?: AbortSignal;
   readonly onWritten?: (done: number, total: number) => void;
   readonly onVerified?: (done: number, total: number) => void;
@@ -47,18 +66,19 @@ const before = (old: readonly Run[], address: number): number | null => {
   return run?.bytes[address - run.from] ?? null;
 };
 
-interface Written {
-  readonly outcomes: readonly (BlockOutcome | undefined)[];
-  readonly interrupted: boolean;
-}
+type Outcomes = (BlockOutcome | undefined)[];
 
-/** Writes the blocks; stops early when asked to, or when one after the other does not take. */
-async function writeAll(writer: Writer, writes: readonly WriteBlock[], options: BurnOptions): Promise<Written> {
+/** Writes the blocks; stops early when asked to, or when one after the other does not take. Resolves with: was it interrupted. */
+async function writeAll(
+  writer: Writer,
+  writes: readonly WriteBlock[],
+  outcomes: Outcomes,
+  options: BurnOptions,
+): Promise<boolean> {
   const giveUp = new AbortController();
   const stopAsked = (): void => giveUp.abort();
   options.signal?.addEventListener('abort', stopAsked);
   if (options.signal?.aborted) giveUp.abort();
-  const outcomes = new Array<BlockOutcome | undefined>(writes.length);
   let done = 0;
   let failures = 0;
   try {
@@ -75,34 +95,47 @@ async function writeAll(writer: Writer, writes: readonly WriteBlock[], options: 
   } finally {
     options.signal?.removeEventListener('abort', stopAsked);
   }
-  return { outcomes, interrupted: options.signal?.aborted ?? false };
+  return options.signal?.aborted ?? false;
 }
 
-/** A cell at the edge of its life may take at the second try; one retry a block, counted. */
+/** A cell at the edge of its life may take at the second try; one retry a block, counted. Resolves with: was it interrupted. */
 async function retryFailed(
   writer: Writer,
   writes: readonly WriteBlock[],
-  first: Written,
+  outcomes: Outcomes,
   options: BurnOptions,
-): Promise<Written> {
-  const again = writes.map((_, index) => index).filter((index) => first.outcomes[index]?.kind === 'mismatch');
-  const stopped = first.outcomes.some((o) => o === undefined || o.kind === 'stopped');
-  if (again.length === 0 || stopped || first.interrupted) return first;
-  const second = await writeAll(
+): Promise<boolean> {
+  const again = writes.map((_, index) => index).filter((index) => outcomes[index]?.kind === 'mismatch');
+  const stopped = writes.some((_, index) => (outcomes[index]?.kind ?? 'stopped') === 'stopped');
+  if (again.length === 0 || stopped) return false;
+  const second: Outcomes = [];
+  const interrupted = await writeAll(
     writer,
     again.map((index) => writes[index]!),
+    second,
     options,
   );
-  const outcomes = [...first.outcomes];
   again.forEach((index, at) => {
-    outcomes[index] = second.outcomes[at] ?? outcomes[index];
+    outcomes[index] = second[at] ?? outcomes[index];
   });
-  return { outcomes, interrupted: second.interrupted };
+  return interrupted;
+}
+
+/** The blocks of these writes as ranges, neighbours joined. */
+function rangesOfBlocks(part: Part, writes: readonly WriteBlock[]): Range[] {
+  const size = blockSize(part);
+  const ranges: { from: number; to: number }[] = [];
+  for (const from of [...new Set(writes.map((w) => w.address - (w.address % size)))].sort((a, b) => a - b)) {
+    const last = ranges.at(-1);
+    if (last && last.to === from - 1) last.to = from + size - 1;
+    else ranges.push({ from, to: from + size - 1 });
+  }
+  return ranges;
 }
 
 /**
  * Carries out a burn plan. `keep` has stored the old bytes before this is called. The verify reads everything the
- * image defines in the range, also where nothing was written.
+ * image defines in the range, also where nothing was written. Rejects with BrokenOff when the writer is lost on the way.
  */
 export async function burn(
   writer: Writer,
@@ -111,31 +144,53 @@ export async function burn(
   plan: BurnPlan,
   options: BurnOptions,
 ): Promise<BurnOutcome> {
-  const first = await writeAll(writer, plan.writes, options);
-  const { outcomes, interrupted } = await retryFailed(writer, plan.writes, first, options);
-  const failed = outcomes.flatMap((o) =>
+  const { range, signal } = options;
+  const watch = { range, all: options.codes ?? false, ...(signal && { signal }) };
+  const bystanders = await watchBystanders(writer, part, image, plan.writes, watch);
+  const blocks = wantedBlocks(part, image, plan, range);
+  const restartsBefore = writer.counts.restarts;
+  const restarted = (): boolean => writer.counts.restarts > restartsBefore;
+  const outcomes = new Array<BlockOutcome | undefined>(plan.writes.length);
+  let blocksWritten: readonly PlannedWrite[] = [];
+  const inDoubt = (): Range[] =>
+    rangesOfBlocks(part, restarted() ? plan.writes : plan.writes.filter((_, i) => outcomes[i]?.kind !== 'written'));
+  try {
+    let interrupted = await writeAll(writer, plan.writes, outcomes, options);
+    interrupted ||= await retryFailed(writer, plan.writes, outcomes, options);
+    blocksWritten = plan.writes.filter((_, i) => outcomes[i]?.kind === 'written');
+    if (restarted() && !interrupted) {
+      const mending = await neededMending(writer, blocks, signal);
+      interrupted = await writeAll(writer, mending, [], options);
+      blocksWritten = [...blocksWritten, ...mending];
+    }
+    // The chip may have left its socket in the meantime: a bus that nobody drives is not verified.
+    if (!interrupted) await writer.presence(0);
+    const checked = interrupted
+      ? null
+      : await verify(writer, part, image, { range, ...(options.onVerified && { onRead: options.onVerified }) });
+    const neighbours = checked ? changedNeighbours(blocks, image, range, checked.readback) : [];
+    const failed = failedCells(plan, outcomes);
+    return {
+      verified: checked?.same ?? false,
+      written: plan.writes.filter((_, i) => outcomes[i]?.kind === 'written').length,
+      skipped: plan.total - plan.writes.length,
+      total: plan.total,
+      failed,
+      refused: failed.length > 0 && failed.every((f) => f.before !== null && f.actual === f.before),
+      difference: checked?.difference ?? null,
+      interrupted,
+      blocksWritten,
+      beside: checked ? [...neighbours.map((r) => ({ ...r, lines: [] })), ...(await bystanders.changed())] : [],
+      inDoubt: interrupted && restarted() ? inDoubt() : [],
+    };
+  } catch (error) {
+    throw new BrokenOff(error, blocksWritten, inDoubt());
+  }
+}
+
+const failedCells = (plan: BurnPlan, outcomes: readonly (BlockOutcome | undefined)[]): FailedCell[] =>
+  outcomes.flatMap((o) =>
     o?.kind === 'mismatch'
       ? [{ address: o.address, wanted: o.wanted, actual: o.actual, before: before(plan.old, o.address) }]
       : [],
   );
-  const blocksWritten = plan.writes.filter((_, index) => outcomes[index]?.kind === 'written');
-  // The chip may have left its socket in the meantime: a bus that nobody drives is not verified.
-  if (!interrupted) await writer.presence(0);
-  const checked = interrupted
-    ? null
-    : await verify(writer, part, image, {
-        range: options.range,
-        ...(options.onVerified && { onRead: options.onVerified }),
-      });
-  return {
-    verified: checked?.same ?? false,
-    written: blocksWritten.length,
-    skipped: plan.total - plan.writes.length,
-    total: plan.total,
-    failed,
-    refused: failed.length > 0 && failed.every((f) => f.before !== null && f.actual === f.before),
-    difference: checked?.difference ?? null,
-    interrupted,
-    blocksWritten,
-  };
-}

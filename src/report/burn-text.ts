@@ -1,5 +1,6 @@
 // What a burn is about to do and what came of it, as sentences for people and as facts for programs.
 import type { Part } from '../chip/part.js';
+import type { Range } from '../image/range.js';
 import type { BurnOutcome, FailedCell } from '../job/burn.js';
 import type { BurnPlan } from '../job/burn-plan.js';
 import { writingMs } from '../job/burn-plan.js';
@@ -26,6 +27,14 @@ export function burnPlanText({ image, part, port }: BurnNames, plan: BurnPlan): 
 /** What a good verify proves, and what it cannot. */
 export const notProvenText =
   'Not proven: this writer\'s own wiring. It wrote and read through the same wires, so lines crossed there cancel out; "romkiln rig" looks for them.\n';
+
+/** The same for what was only read. */
+export const readNotProvenText =
+  'Not proven: this writer\'s own wiring. With crossed or open lines other cells are read than are asked for; "romkiln rig" looks for them.\n';
+
+/** Ranges of addresses as text, both ends included. */
+export const rangesText = (ranges: readonly Range[], cells: number): string =>
+  ranges.map(({ from, to }) => `${addressText(from, cells)}..${addressText(to, cells)}`).join(', ');
 
 const cellText = (cells: number, f: FailedCell): string =>
   `${addressText(f.address, cells)} wanted ${byteText(f.wanted)}, reads ${byteText(f.actual)}${f.before === f.actual ? ' (unchanged)' : ''}`;
@@ -60,5 +69,7 @@ export const burnFacts = (command: string, names: BurnNames, outcome: BurnOutcom
   interrupted: outcome.interrupted,
   pages: { total: outcome.total, written: outcome.written, skipped: outcome.skipped },
   failed: outcome.failed,
+  beside: outcome.beside,
+  inDoubt: outcome.inDoubt,
   ...more,
 });
