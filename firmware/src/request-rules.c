@@ -135,11 +135,6 @@ void rules_judge(void)
         request.refusal = judge();
 }
 
-uint16_t slot_size(void)
-{
-    return chip.page == 1 ? CELLS_MAX : chip.page;
-}
-
 void rules_choose_chip(void)
 {
     chip.cells = request.number[0];
@@ -148,6 +143,7 @@ void rules_choose_chip(void)
     chip.window_us = (uint16_t)request.number[3];
     chip.poll = (uint8_t)request.number[4];
     chip.protection = (uint8_t)request.number[5];
-    uint16_t slots = STORE_SIZE / slot_size();
+    chip.slot_size = chip.page == 1 ? CELLS_MAX : chip.page;
+    uint16_t slots = STORE_SIZE / chip.slot_size;
     chip.slots = slots < SLOT_COUNT_MAX ? (uint8_t)slots : SLOT_COUNT_MAX;
 }

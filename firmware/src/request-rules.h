@@ -16,7 +16,8 @@ struct chip {
     uint16_t window_us;
     uint8_t poll;
     uint8_t protection;
-    uint8_t slots; /* how many blocks may be outstanding */
+    uint8_t slots;      /* how many blocks may be outstanding */
+    uint16_t slot_size; /* bytes that a slot of the block store holds: a page, or the cells of one block */
 };
 
 extern struct chip chip;
@@ -26,9 +27,6 @@ void rules_judge(void);
 
 /* Takes a good `chip` request as the chosen chip. */
 void rules_choose_chip(void);
-
-/* Bytes that a slot of the block store holds: a page, or the cells of one block. */
-uint16_t slot_size(void);
 
 /* The index of a rate in RATES, or RATE_COUNT. */
 uint8_t rate_index(uint32_t baud);

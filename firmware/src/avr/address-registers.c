@@ -23,10 +23,9 @@ static uint8_t shift(uint8_t byte)
     return SPDR; /* clears SPIF */
 }
 
-/* After a byte that nobody waited for (address_shift_cells): its SPIF must not be taken for the next one's. */
-static void settle(void)
+/* The SPIF of a byte that nobody waited for (address_shift_cells) must not be taken for the next one's. */
+static void forget_spif(void)
 {
-    __builtin_avr_delay_cycles(SPI_BYTE_CYCLES);
     (void)SPSR;
     (void)SPDR;
 }
@@ -34,7 +33,7 @@ static void settle(void)
 void address_prepare(uint32_t address)
 {
     uint16_t wanted = (uint16_t)(address >> 8);
-    settle();
+    forget_spif();
     if (row_known && wanted == row) {
         shift((uint8_t)address);
         return;
@@ -61,7 +60,7 @@ void address_set(uint32_t address)
 uint8_t address_count_registers(void)
 {
     uint8_t count = 0;
-    settle();
+    forget_spif();
     SPCR |= _BV(SPR0); /* slower: the return comes through 1 k */
     for (uint8_t i = 0; i < REGISTERS_MAX; i++)
         shift(0x00);

@@ -31,7 +31,10 @@ static inline void address_latch_cells(void)
     PORTB &= (uint8_t)~_BV(CELL_LATCH);
 }
 
-/* Begins to shift another low byte in; the outputs keep the address. Takes SPI_BYTE_CYCLES on its own. */
+/*
+ * Begins to shift another low byte in; the outputs keep the address. Takes SPI_BYTE_CYCLES on its own, which the caller
+ * lets pass before anything else is done here.
+ */
 static inline void address_shift_cells(uint8_t low)
 {
     SPDR = low;

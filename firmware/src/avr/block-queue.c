@@ -13,26 +13,29 @@
 #if RING_SIZE < SLOT_COUNT_MAX + REMEMBERED_BLOCKS
 #error "the ring is too small for what waits and what is remembered"
 #endif
-#define NEXT(index) (((index) + 1) % RING_SIZE)
-
 static struct block ring[RING_SIZE];
-static uint8_t first;         /* the oldest that is not answered, when there is one */
-static uint8_t free_place;    /* where the next one goes */
+static struct block *first;      /* the oldest that is not answered, when there is one */
+static struct block *free_place; /* where the next one goes */
 static uint8_t waiting_count; /* not answered, the one at work included */
 static uint8_t free_slot;
-static const struct block *answer_due; /* ended, but not yet answered; or NULL */
+const struct block *block_unanswered;
 
 /* Slots of the chosen chip's size, used in turn. While no block waits it is the room for an echo. */
 static uint8_t store[STORE_SIZE];
 
+static struct block *place_after(struct block *place)
+{
+    return place + 1 < &ring[RING_SIZE] ? place + 1 : ring;
+}
+
 static uint8_t *slot_bytes(uint8_t slot)
 {
-    return &store[slot * slot_size()];
+    return &store[slot * chip.slot_size];
 }
 
 static bool is_full(void)
 {
-    return waiting_count >= chip.slots || (waiting_count != 0 && NEXT(free_place) == first);
+    return waiting_count >= chip.slots || (waiting_count != 0 && place_after(free_place) == first);
 }
 
 uint8_t *request_room(uint8_t word, uint16_t *room)
@@ -45,7 +48,7 @@ uint8_t *request_room(uint8_t word, uint16_t *room)
         *room = 0;
         return NULL;
     }
-    *room = slot_size();
+    *room = chip.slot_size;
     return slot_bytes(free_slot);
 }
 
@@ -88,26 +91,26 @@ void block_take(void)
     }
     if (waiting_count == 0)
         first = free_place;
-    struct block *block = &ring[free_place];
+    struct block *block = free_place;
     block->seq = request.seq;
     block->check = request.check;
     block->outcome = BLOCK_WAITING;
     block->address = request.number[0];
     block->more.waiting.slot = free_slot;
     block->more.waiting.last = (uint8_t)(request.byte_count - 1);
-    free_place = NEXT(free_place);
+    free_place = place_after(free_place);
     free_slot = free_slot + 1 < chip.slots ? free_slot + 1 : 0;
     waiting_count++;
 }
 
 bool blocks_outstanding(void)
 {
-    return waiting_count != 0 || answer_due != NULL;
+    return waiting_count != 0 || block_unanswered != NULL;
 }
 
 struct block *block_first(void)
 {
-    return waiting_count == 0 ? NULL : &ring[first];
+    return waiting_count == 0 ? NULL : first;
 }
 
 const uint8_t *block_bytes(const struct block *block)
@@ -115,45 +118,46 @@ const uint8_t *block_bytes(const struct block *block)
     return slot_bytes(block->more.waiting.slot);
 }
 
-bool block_answer_due(void)
+void block_answer(void)
 {
-    if (answer_due == NULL)
-        return false;
-    answer_block(answer_due);
-    answer_due = NULL;
-    return true;
+    const struct block *block = block_unanswered;
+    block_unanswered = NULL;
+    if (block != NULL)
+        answer_block(block);
 }
 
 void block_end(uint8_t outcome)
 {
-    block_answer_due();
-    answer_due = &ring[first];
-    ring[first].outcome = outcome;
+    block_answer();
+    block_unanswered = first;
+    first->outcome = outcome;
     waiting_count--;
     /* Blocks behind it may have been dropped by `stop`. */
-    while (waiting_count != 0 && ring[first].outcome != BLOCK_WAITING)
-        first = NEXT(first);
+    while (waiting_count != 0 && first->outcome != BLOCK_WAITING)
+        first = place_after(first);
 }
 
 void blocks_stop(bool running)
 {
     uint8_t kept = running ? 1 : 0;
+    struct block *block = running ? place_after(first) : first;
     if (waiting_count <= kept)
         return;
-    uint8_t index = running ? NEXT(first) : first;
-    for (; waiting_count > kept; index = NEXT(index)) {
-        if (ring[index].outcome != BLOCK_WAITING)
+    for (; waiting_count > kept; block = place_after(block)) {
+        if (block->outcome != BLOCK_WAITING)
             continue;
-        ring[index].outcome = STOPPED;
+        block->outcome = STOPPED;
         waiting_count--;
-        answer_block(&ring[index]);
+        answer_block(block);
     }
-    free_slot = running && ring[first].more.waiting.slot + 1 < chip.slots ? ring[first].more.waiting.slot + 1 : 0;
+    /* The dropped ones' slots are free again, behind the one at work. */
+    free_slot = running && first->more.waiting.slot + 1 < chip.slots ? first->more.waiting.slot + 1 : 0;
 }
 
 void blocks_forget(void)
 {
     for (uint8_t i = 0; i < RING_SIZE; i++)
         ring[i].outcome = BLOCK_FREE;
+    first = free_place = ring;
     free_slot = 0;
 }

@@ -43,7 +43,8 @@ const uint8_t *block_bytes(const struct block *block);
  * next block can be loaded in front of it.
  */
 void block_end(uint8_t outcome);
-/* Sends the answer that is due, if one is; true when it did. */
-bool block_answer_due(void);
+/* The block whose answer is due, or NULL; and sending it. */
+extern const struct block *block_unanswered;
+void block_answer(void);
 
 #endif

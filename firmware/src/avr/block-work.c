@@ -123,8 +123,8 @@ void block_work_step(void)
 {
     if (in_cycle) {
         /* The answer of the block before leaves when the next one is loaded: the chip's load window hides it. */
-        if (block_answer_due())
-            return;
+        if (block_unanswered != NULL)
+            block_answer();
         uint8_t state = cycle_look();
         if (state == CYCLE_BUSY)
             return;
@@ -133,8 +133,10 @@ void block_work_step(void)
     if (block == NULL) {
         block = block_first();
         if (block == NULL) {
-            if (block_answer_due() && !blocks_outstanding())
+            if (block_unanswered != NULL) {
+                block_answer();
                 lamp_off();
+            }
             return;
         }
         begin();

@@ -1,5 +1,5 @@
 /*
- * Loading takes 20 cycles a byte, comparing 19. While one byte is at work the SPI already shifts the next low address
+ * Loading and comparing take 19 cycles a byte each. While one byte is at work the SPI already shifts the next low address
  * (16 cycles); the registers' outputs stay until the latch. So both loops must be at least 18 cycles long.
  */
 #include "page-transfer.h" // page_load
@@ -24,20 +24,21 @@ void page_load(uint32_t address, const uint8_t *bytes, run_count count)
         "out  %[portb], %[low]     \n\t" /* data, and the latch rises: the address is out 53 ns later */
         "out  %[spdr], %[next]     \n\t"
         "cli                       \n\t" /* some parts want the pulse shorter than 1 us */
-        "cbi  %[portc], %[we]      \n\t" /* 4 cycles (250 ns) after the address */
+        "out  %[pinc], %[we]       \n\t" /* a one in PINC toggles: /WE falls 3 cycles (187 ns) behind the latch */
         "cbi  %[portb], %[latch]   \n\t"
-        "sbi  %[portc], %[we]      \n\t" /* low for 4 cycles: 250 ns */
+        "inc  %[next]              \n\t"
+        "out  %[pinc], %[we]       \n\t" /* low for 4 cycles: 250 ns */
         "sei                       \n\t"
         "ld   %[high], %a[bytes]+  \n\t" /* at the end one byte too many, which nobody uses */
-        "inc  %[next]              \n\t"
         "mov  %[low], %[high]      \n\t"
         "andi %[low], %[datalow]   \n\t"
         "ori  %[low], %[latched]   \n\t"
+        "nop                       \n\t" /* gives the SPI its time */
         "dec  %[count]             \n\t"
         "brne 1b                   \n\t"
         : [bytes] "+e"(bytes), [count] "+r"(count), [next] "+r"(next), [high] "=&d"(high), [low] "=&d"(low)
-        : [portb] "I"(_SFR_IO_ADDR(PORTB)), [portc] "I"(_SFR_IO_ADDR(PORTC)), [portd] "I"(_SFR_IO_ADDR(PORTD)),
-          [spdr] "I"(_SFR_IO_ADDR(SPDR)), [we] "I"(WE), [latch] "I"(CELL_LATCH), [datalow] "M"(DATA_LOW),
+        : [portb] "I"(_SFR_IO_ADDR(PORTB)), [pinc] "I"(_SFR_IO_ADDR(PINC)), [portd] "I"(_SFR_IO_ADDR(PORTD)),
+          [spdr] "I"(_SFR_IO_ADDR(SPDR)), [we] "r"((uint8_t)_BV(WE)), [latch] "I"(CELL_LATCH), [datalow] "M"(DATA_LOW),
           [latched] "M"(PORTB_RELEASED | _BV(CELL_LATCH))
         : "memory");
     bus_release();

@@ -10,7 +10,7 @@ typedef uint8_t run_count;
 
 /*
  * Loads bytes from `address` on. The chip must be selected with its outputs off; the data lines are driven during the
- * call and released after it. Falling edges of /WE are 20 cycles apart (1.25 us), with a receive interrupt between 53.
+ * call and released after it. Falling edges of /WE are 19 cycles apart (1.2 us), with a receive interrupt between 52.
  */
 void page_load(uint32_t address, const uint8_t *bytes, run_count count);
 

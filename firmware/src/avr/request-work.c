@@ -24,8 +24,8 @@
  * Characters taken between two looks at the chip: few, so that the end of a write cycle is not found late. When more
  * than BACKLOG_MAX wait, the line comes first.
  */
-#define CHARACTERS_A_STEP 8
-#define BACKLOG_MAX 64
+#define CHARACTERS_A_STEP 4
+#define BACKLOG_MAX 48
 
 static bool holding;
 static bool rate_on_trial;
@@ -166,7 +166,7 @@ static bool is_busy(void)
 
 static void act(void)
 {
-    block_answer_due();
+    block_answer();
     if (request.seq != 0) {
         rate_on_trial = false;
         quiet_ticks = 0;

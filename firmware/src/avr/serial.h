@@ -17,7 +17,7 @@ void serial_set_rate(uint8_t index);
 uint8_t serial_rate(void);
 
 /* Fewer characters than this are kept back until more come or a line ends: the codec is fastest with whole groups. */
-#define SERIAL_GROUP 8
+#define SERIAL_GROUP 4
 
 /*
  * The receive ring fills one whole 256-byte page of the SRAM, so that the interrupt needs no address arithmetic. The
@@ -57,6 +57,11 @@ static inline void serial_received_taken(uint8_t count)
 #define SEND_RING_SIZE 128
 extern uint8_t send_ring[SEND_RING_SIZE];
 extern uint8_t send_head, send_tail;
+
+static inline bool serial_is_sending(void)
+{
+    return send_head != send_tail;
+}
 
 /* Hands one waiting character to the transmitter, if there is one and it is free. */
 static inline void serial_send_waiting(void)

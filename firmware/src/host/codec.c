@@ -22,7 +22,7 @@ static bool mute;
 
 uint8_t *request_room(uint8_t word, uint16_t *room)
 {
-    *room = word == WORD_ECHO ? ECHO_MAX : chip.page == 0 ? 0 : slot_size();
+    *room = word == WORD_ECHO ? ECHO_MAX : chip.slot_size;
     return *room == 0 ? NULL : store;
 }
 
