@@ -99,9 +99,14 @@ export class EepromChip {
   }
 
   /** A page is loading or in its write cycle. */
-  isBusy(cycle: number): boolean {
+  isWriting(cycle: number): boolean {
     this.settle(cycle);
-    return this.#loading || this.#busyUntil !== 0 || this.#stuckBusy;
+    return this.#loading || this.#busyUntil !== 0;
+  }
+
+  /** The outputs are those of a busy chip. */
+  isBusy(cycle: number): boolean {
+    return this.isWriting(cycle) || this.#stuckBusy;
   }
 
   /** One write pulse: the address as latched at `fall`, the data as latched at `rise`. */

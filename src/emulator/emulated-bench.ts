@@ -132,7 +132,7 @@ export class EmulatedBench {
   /** Lets the chip finish what it is doing, as it would between two commands. */
   rest(): void {
     const limit = this.cycles + cyclesOfMs(2000);
-    while (this.#wired.chip?.isBusy(this.cycles) && this.cycles < limit) {
+    while (this.#wired.chip?.isWriting(this.cycles) && this.cycles < limit) {
       this.advance(this.cycles + cyclesOfUs(100));
       this.line.take(this.cycles);
     }
