@@ -39,6 +39,16 @@ test('when a pin is read right behind the OUT that moved it, then the old level 
   expect(settled.map((b) => b & 1)).toEqual([1]);
 });
 
+test('when a pin is read by a load right behind the OUT, then the new level is seen: a load looks one cycle later', () => {
+  const seen = heard([
+    ...avr.set(io8.DDRC, 0x01),
+    ...avr.set(io8.PORTC, 0x01),
+    ...avr.lds(20, io8.PINC + 0x20),
+    ...tell(1),
+  ]);
+  expect(seen.map((b) => b & 1)).toEqual([1]);
+});
+
 test('when an input has its pull-up on and nothing drives it, then it reads high, and without the pull-up it does not', () => {
   const seen = heard([
     ...avr.set(io8.PORTC, 0x10),
