@@ -23,7 +23,7 @@ static void put_digit(uint8_t value)
 /* The last `digits` digits of a number. By bytes: shifting 32 bits by a variable count takes an AVR hundreds of cycles. */
 static void put_digits(uint32_t value, uint8_t digits)
 {
-    uint8_t bytes[4] = {(uint8_t)value, (uint8_t)(value >> 8), (uint8_t)(value >> 16), (uint8_t)(value >> 24)};
+    const uint8_t bytes[4] = {(uint8_t)value, (uint8_t)(value >> 8), (uint8_t)(value >> 16), (uint8_t)(value >> 24)};
     while (digits-- != 0) {
         uint8_t byte = bytes[digits / 2];
         put_digit(digits % 2 == 0 ? byte & 15 : byte >> 4);
@@ -32,10 +32,19 @@ static void put_digits(uint32_t value, uint8_t digits)
 
 static void put_number(uint32_t value)
 {
-    uint8_t digits = 8;
-    for (uint32_t rest = value; digits > 1 && rest >> 28 == 0; rest <<= 4)
-        digits--;
-    put_digits(value, digits);
+    uint8_t digits = 1;
+    uint8_t top = (uint8_t)value;
+    if (value > 0xFFFFFF) {
+        digits = 7;
+        top = (uint8_t)(value >> 24);
+    } else if (value > 0xFFFF) {
+        digits = 5;
+        top = (uint8_t)(value >> 16);
+    } else if (value > 0xFF) {
+        digits = 3;
+        top = (uint8_t)(value >> 8);
+    }
+    put_digits(value, top > 15 ? digits + 1 : digits);
 }
 
 static void put_text(const char *flash_text)
