@@ -4,8 +4,9 @@ import { AVRClock, AVREEPROM, AVRWatchdog, avrInterrupt, CPU, watchdogConfig } f
 import type { Random } from '../ground/random.js';
 import type { AddressRegisters } from './address-registers.js';
 import { MCUSR, type ResetCause, resetFlag, SMCR, SREG, sramBytes, sramStart } from './avr-registers.js';
+import type { Instruction } from './opcode-parts.js';
 import { type PinWorld, type Port, wirePort } from './ports.js';
-import { instructions } from './quick-instructions.js';
+import { decode } from './quick-instructions.js';
 import { Spi } from './spi.js';
 import { clockHz } from './time-units.js';
 import { isTimerFlags, type Timers, wireTimers } from './timer.js';
@@ -48,7 +49,9 @@ const betweenLooks = 8000;
 const whileIdle = 500;
 const longestIdleLoop = 1000;
 
-const opcodes = { sleep: 0x9588, sei: 0x9478, reti: 0x9518 } as const;
+const SLEEP = 0x9588;
+const SEI = 0x9478;
+const RETI = 0x9518;
 /** SMCR: sleep enabled, mode idle, the only mode in which the USART wakes the writer. */
 const sleepEnabled = 0x01;
 const idleMode = 0x01;
@@ -67,6 +70,7 @@ export class AvrMachine {
   /** Counts everything that reaches beyond registers and memory, or comes from there. */
   #activity = 0;
   readonly #inside: CpuInside;
+  readonly #program: readonly Instruction[];
   readonly #timers: Timers;
   readonly #remembered = new Uint8Array(sramStart + sramBytes);
 
@@ -74,6 +78,7 @@ export class AvrMachine {
     const cpu = new CPU(setup.flash, sramBytes);
     this.cpu = cpu;
     this.#inside = cpu as unknown as CpuInside;
+    this.#program = decode(setup.flash);
     cpu.data.set(setup.sram, sramStart);
     cpu.cycles = setup.cycle;
     cpu.data[MCUSR] = setup.resetFlags | resetFlag[setup.cause];
@@ -137,17 +142,16 @@ export class AvrMachine {
     const { cpu } = this;
     const inside = this.#inside;
     const { data, progMem } = cpu;
-    // A name of this function's own: looking an import up at every instruction costs where modules are transformed.
-    const table = instructions;
+    const program = this.#program;
     while (cpu.cycles < end && cpu.cycles < this.#stopAt) {
       const opcode = progMem[cpu.pc]!;
-      table[opcode]!(cpu, opcode);
+      program[cpu.pc]!(cpu, opcode);
       const event = inside.nextClockEvent;
       if (event !== null && event.cycles <= cpu.cycles) this.#runEvents();
-      if (opcode === opcodes.sleep && data[SMCR]! & sleepEnabled) {
+      if (opcode === SLEEP && data[SMCR]! & sleepEnabled) {
         this.#asleep = true;
         this.#sleep();
-      } else if (cpu.nextInterrupt >= 0 && data[SREG]! & 0x80 && opcode !== opcodes.sei && opcode !== opcodes.reti) {
+      } else if (cpu.nextInterrupt >= 0 && data[SREG]! & 0x80 && opcode !== SEI && opcode !== RETI) {
         // One instruction runs between SEI or RETI and the next interrupt (data sheet, reset and interrupt handling).
         this.#interrupt();
       }

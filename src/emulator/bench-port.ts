@@ -147,7 +147,11 @@ export function benchBinding(bench: EmulatedBench): BenchBinding {
     const off = { rtscts: false, xon: false, xoff: false, xany: false };
     port = new BenchPort({ ...all, ...off, ...options }, bench, clock, () => {
       port = null;
-      bench.rest();
+      try {
+        bench.rest();
+      } catch {
+        // A port closes whatever happens; the bench keeps why it could not be saved.
+      }
     });
     bench.line.setHostBaud(options.baudRate, bench.cycles);
     if (bench.resetOnOpen) bench.resetWriter();

@@ -33,6 +33,8 @@ export class EmulatedBench {
   readonly path: string;
   readonly resetOnOpen: boolean;
   readonly line: SerialLine;
+  /** Why the state could not be saved, if it could not: the port is then lost, and the command should say this instead. */
+  saveError: unknown = null;
   readonly #violations: Violation[] = [];
   readonly #flash: Uint16Array;
   readonly #eeprom = new Uint8Array(eepromBytes).fill(0xff);
@@ -103,10 +105,15 @@ export class EmulatedBench {
     return this.#wired.chip?.cyclesBegun ?? 0;
   }
 
-  /** Hands the state to whoever saves it. */
+  /** Hands the state to whoever saves it. Throws what that throws, and keeps it. */
   save(): void {
     if (this.#wired.chip) this.state.protectionOn = this.#wired.chip.protectionOn;
-    this.#save(this.state);
+    try {
+      this.#save(this.state);
+    } catch (error) {
+      this.saveError ??= error;
+      throw error;
+    }
   }
 
   /** The host sends bytes. */

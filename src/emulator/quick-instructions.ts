@@ -14,5 +14,14 @@ export const instructions: readonly Instruction[] = Array.from(
   (_, opcode) => quick.find(([mask, pattern]) => (opcode & mask) === pattern)?.[2] ?? avrInstruction,
 );
 
+const decoded = new WeakMap<Uint16Array, readonly Instruction[]>();
+
+/** What carries out the instruction at each word of a program; decoded once for a program. */
+export function decode(flash: Uint16Array): readonly Instruction[] {
+  const known = decoded.get(flash) ?? Array.from(flash, (opcode) => instructions[opcode]!);
+  decoded.set(flash, known);
+  return known;
+}
+
 /** True for an opcode that the bench carries out itself. */
 export const isQuick = (opcode: number): boolean => instructions[opcode] !== avrInstruction;

@@ -157,3 +157,14 @@ test('when the process is killed in a burn, then the bench file has every page t
   expect(left.wear.subarray(0, 64 * 5).every((w) => w === 1)).toBe(true);
   await talk.link.close();
 });
+
+test('when the bench file cannot be saved, then the port is lost and the bench says why', async () => {
+  const full = new Error('disk full');
+  const save = (state: { wear: Uint32Array }) => {
+    if (state.wear[0]! > 0) throw full;
+  };
+  const bench = firmwareBench('AT28C64B', {}, { save });
+  const talk = await talkTo(bench);
+  expect(await talk.ask('write 0 AA==')).toBeNull();
+  expect([talk.gone, bench.saveError]).toEqual([true, full]);
+});
