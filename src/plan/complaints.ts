@@ -18,24 +18,29 @@ export interface Complaints {
   under(prefix: Path): Complaints;
 }
 
+/** More than anyone would work through before trying again; a hostile plan could have one for every word. */
+const mostFindings = 200;
+
 export function complaints(findings: Finding[] = [], prefix: Path = []): Complaints {
   const complain =
     (severity: Finding['severity'], onKey: boolean): Complain =>
     (code, message, why, path) => {
-      findings.push({ severity, code, message, why, path: [...prefix, ...path], onKey });
+      if (findings.length < mostFindings)
+        findings.push({ severity, code, message, why, path: [...prefix, ...path], onKey });
     };
   const errorAtKey = complain('error', true);
   return {
     findings,
     add: (more) => {
-      findings.push(...under(prefix, more));
+      findings.push(...under(prefix, more.slice(0, mostFindings - findings.length)));
     },
     error: complain('error', false),
     warning: complain('warning', false),
     errorAtKey,
     warningAtKey: complain('warning', true),
     unknownName: (what, name, known, path) => {
-      errorAtKey(`${what}.unknown`, `There is no ${what} "${name}".`, meantOrKnown(name, known), path);
+      if (findings.length < mostFindings)
+        errorAtKey(`${what}.unknown`, `There is no ${what} "${name}".`, meantOrKnown(name, known), path);
     },
     under: (more) => complaints(findings, [...prefix, ...more]),
   };

@@ -53,11 +53,18 @@ export function compilePlan(value: unknown): Compilation {
   return { plan: { name, about, fields, roms, fill: fill === 'leave' ? null : fill }, findings: complaining.findings };
 }
 
+/** Fields or ROMs of one plan: more than anyone wires. */
+const mostNamed = 32;
+
 /** The pairs of a map of named things; none where the key is left out. */
 function entriesOf(value: unknown, what: 'field' | 'ROM', { error }: Complaints): [string, unknown][] {
   if (value === undefined) return [];
   const entries = typeof value === 'object' && value !== null && !Array.isArray(value) ? Object.entries(value) : [];
   const key = `${what.toLowerCase()}s`;
+  if (entries.length > mostNamed) {
+    error('shape.value', `"${key}" holds ${entries.length} ${what}s.`, `A plan has at most ${mostNamed}.`, [key]);
+    return entries.slice(0, mostNamed);
+  }
   if (entries.length === 0) {
     error(
       'shape.value',

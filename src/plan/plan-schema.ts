@@ -15,7 +15,11 @@ export const fieldSchema = v.union(
   'a width in bits, or { bits: 2, scanned: true, names: {...} }',
 );
 
-const pinsSchema = v.union([v.string(), v.array(v.string())], 'pins, e.g. A3 or [A0, A4..A7]');
+const pinText = v.pipe(v.string(), v.maxLength(200, 'pins, e.g. A3, A0..A7 or A0 A4 A2'));
+const pinsSchema = v.union(
+  [pinText, v.pipe(v.array(pinText), v.maxLength(32, 'at most 32 pins'))],
+  'pins, e.g. A3 or [A0, A4..A7]',
+);
 
 export const romSchema = v.strictObject({
   about: aboutSchema,

@@ -19,9 +19,15 @@ export const wholeNumber = (least: number, most: number) => {
 export const widthSchema = wholeNumber(1, 24);
 export const aboutSchema = v.optional(v.string('a text about it'));
 
+/** A word over eight chips. */
+const mostOutputs = 64;
+
 /** Outputs with their widths, as `{ level: 3 }`, or as a list of names that are one bit each. */
 export const outputsSchema = v.union(
-  [v.record(nameSchema, wholeNumber(1, 31)), v.array(nameSchema)],
+  [
+    v.pipe(v.record(nameSchema, wholeNumber(1, 31)), v.maxEntries(mostOutputs, `at most ${mostOutputs} outputs`)),
+    v.pipe(v.array(nameSchema), v.maxLength(mostOutputs, `at most ${mostOutputs} outputs`)),
+  ],
   'a list of names, or names with their widths in bits',
 );
 

@@ -23,7 +23,10 @@ export function holesOf(
     settings++;
     if (covered[cell] || boxes.length >= mostBoxes) continue;
     const box = grow(cell, widths, isHole);
-    for (const inside of cellsOfBox(box, widths)) covered[inside] = 1;
+    everyCell(box, widths, (inside) => {
+      covered[inside] = 1;
+      return true;
+    });
     boxes.push(box);
   }
   return { boxes, settings };
@@ -42,18 +45,19 @@ function grow(cell: number, widths: readonly number[], isHole: (cell: number) =>
     while (box[k]![1] < 2 ** widths[k]! - 1) {
       const next = box[k]![1] + 1;
       const slice = box.map((range, i): [number, number] => (i === k ? [next, next] : range));
-      if (![...cellsOfBox(slice, widths)].every(isHole)) break;
+      if (!everyCell(slice, widths, isHole)) break;
       box[k] = [box[k]![0], next];
     }
   }
   return box;
 }
 
-function* cellsOfBox(box: Box, widths: readonly number[], k = 0, prefix = 0): Generator<number> {
-  if (k === box.length) {
-    yield prefix;
-    return;
-  }
+/** True where `holds` of every cell in a box; stops at the first of which it does not. */
+function everyCell(box: Box, widths: readonly number[], holds: (cell: number) => boolean, k = 0, prefix = 0): boolean {
+  if (k === box.length) return holds(prefix);
   const [from, to] = box[k]!;
-  for (let value = from; value <= to; value++) yield* cellsOfBox(box, widths, k + 1, (prefix << widths[k]!) | value);
+  for (let value = from; value <= to; value++) {
+    if (!everyCell(box, widths, holds, k + 1, (prefix << widths[k]!) | value)) return false;
+  }
+  return true;
 }

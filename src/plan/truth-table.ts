@@ -1,6 +1,6 @@
 // Contents `truth-table`: rows that say which outputs a setting of the fields gives, with don't cares and ranges.
 import * as v from 'valibot';
-import { complaints } from './complaints.js';
+import { type Complaints, complaints } from './complaints.js';
 import { aboutSchema, outputsSchema, widthsOf } from './schema-words.js';
 import type { Compiled, ContentsKind, Fields, Table } from './table.js';
 import { givesSchema, readGives, readWhen, type TruthRow, whenSchema } from './truth-row.js';
@@ -33,17 +33,10 @@ export const truthTable: ContentsKind<TruthTableContents> = {
     const outputs = widthsOf(contents.outputs);
     const named = new Set(contents.rows.flatMap(({ when }) => Object.keys(when)));
     const inputs = new Map([...fields].flatMap(([name, f]) => (named.has(name) ? [[name, f.bits] as const] : [])));
-    const rows = contents.rows.map(({ when, give, about = null }, index): TruthRow => {
-      const matches = readWhen(when, inputs.keys(), fields, ['rows', index, 'when'], complaining);
-      return { matches, gives: readGives(give, outputs, ['rows', index, 'give'], complaining), about };
-    });
-    const fallback = readGives(contents.default ?? {}, outputs, ['default'], complaining);
     complainOfSize(inputs, outputs, complaining);
-    const settings = rows.reduce((sum, { matches }) => sum + matches.reduce((n, m) => n * m.values.length, 1), 0);
-    if (settings > mostSettings) {
-      const why = `At most ${mostSettings} can be worked with: use a default in place of rows that match everything.`;
-      complaining.errorAtKey('contents.too-wide', `The rows match ${settings} settings together.`, why, ['rows']);
-    }
+    if (complaining.findings.length > 0) return { table: outlineOf(inputs, outputs), findings: complaining.findings };
+    const rows = readRows(contents, inputs, outputs, fields, complaining);
+    const fallback = readGives(contents.default ?? {}, outputs, ['default'], complaining);
     const { findings } = complaining;
     const outline = findings.length > 0;
     return {
@@ -52,6 +45,30 @@ export const truthTable: ContentsKind<TruthTableContents> = {
     };
   },
 };
+
+/** Reads row after row, and stops where they match more together than can be worked with: more would only cost memory. */
+function readRows(
+  contents: TruthTableContents,
+  inputs: ReadonlyMap<string, number>,
+  outputs: ReadonlyMap<string, number>,
+  fields: Fields,
+  complaining: Complaints,
+): readonly TruthRow[] {
+  const rows: TruthRow[] = [];
+  let settings = 0;
+  for (const [index, { when, give, about = null }] of contents.rows.entries()) {
+    const matches = readWhen(when, inputs.keys(), fields, ['rows', index, 'when'], complaining);
+    rows.push({ matches, gives: readGives(give, outputs, ['rows', index, 'give'], complaining), about });
+    settings += matches.reduce((n, m) => n * m.values.length, 1);
+    if (settings <= mostSettings) continue;
+    const why = `At most ${mostSettings} can be worked with: use a default in place of rows that match everything.`;
+    complaining.errorAtKey('contents.too-wide', `The rows match more than ${mostSettings} settings together.`, why, [
+      'rows',
+    ]);
+    break;
+  }
+  return rows;
+}
 
 /** With a mistake in a row there is no table to look at, but its outputs are known, so that the pins can still be checked. */
 const outlineOf = (inputs: ReadonlyMap<string, number>, outputs: ReadonlyMap<string, number>): Table => ({

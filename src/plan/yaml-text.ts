@@ -6,15 +6,14 @@ import {
   isNode,
   isScalar,
   isSeq,
-  Lexer,
   LineCounter,
   type Node,
   parseDocument,
   type Scalar,
   visit,
 } from 'yaml';
-import { hex } from '../ground/byte-text.js';
 import { ToolError, ToolErrors } from '../ground/errors.js';
+import { controlRefusal, type Refusal, refusalOf } from './hostile-text.js';
 import type { Path } from './table.js';
 
 /** Line and column from 1. */
@@ -31,66 +30,8 @@ export interface PlanText {
   readonly positionOf: PositionOf;
 }
 
-// The YAML library takes time that grows with text, errors and depth, and fails badly at deep nesting (measured: a line of
-// 1000 dashes ends the process). These bounds keep any text under a second and are far above any plan for people.
-const bounds = { characters: 256 * 1024, lexemes: 150_000, depth: 64, indent: 200, mistakes: 20 };
-
-const madeByProgram = 'A plan is a small file; a table this large is better written as a module with a function.';
-
-type Refusal = { at: number; message: string; why: string };
-
-/** What makes a text not worth parsing, by looking at its characters alone. */
-function refusalOf(text: string): Refusal | null {
-  if (text.length > bounds.characters)
-    return { at: 0, message: `The plan is ${text.length} characters long.`, why: madeByProgram };
-  const control = /[\u0000-\u0008\u000b\u000c\u000e-\u001f\u007f\ufffd]/.exec(text);
-  if (control) return { at: control.index, ...controlRefusal(control[0]) };
-  return nestingRefusal(text);
-}
-
-const controlRefusal = (character: string): Omit<Refusal, 'at'> => ({
-  message: `There is a character U+${hex(character.charCodeAt(0), 4)}.`,
-  why: 'A plan is UTF-8 text without control characters.',
-});
-
-function nestingRefusal(text: string): Refusal | null {
-  const deep = (at: number): Refusal => ({
-    at,
-    message: 'The text is nested too deeply.',
-    why: `A plan nests at most ${bounds.depth} deep.`,
-  });
-  let depth = 0;
-  let indicators = 0;
-  let indent = 0;
-  let onlySpacesYet = true;
-  for (let i = 0; i < text.length; i++) {
-    const c = text[i];
-    if (c === '\n') {
-      indicators = 0;
-      indent = 0;
-      onlySpacesYet = true;
-      continue;
-    }
-    if (onlySpacesYet && (c === ' ' || c === '\t')) indent++;
-    else onlySpacesYet = false;
-    if (c === '[' || c === '{') depth++;
-    else if ((c === ']' || c === '}') && depth > 0) depth--;
-    else if ((c === '-' || c === '?' || c === ':') && /\s/.test(text[i + 1] ?? ' ')) indicators++;
-    if (depth > bounds.depth || indicators > 2 * bounds.depth || indent > bounds.indent) return deep(i);
-  }
-  return null;
-}
-
-function tooManyLexemes(text: string): Refusal | null {
-  let lexemes = 0;
-  let at = 0;
-  for (const lexeme of new Lexer().lex(text)) {
-    at += lexeme.length;
-    if (++lexemes > bounds.lexemes)
-      return { at: Math.min(at, text.length), message: 'The plan goes on for too long.', why: madeByProgram };
-  }
-  return null;
-}
+/** A screenful; the rest are mostly echoes of the first. */
+const mostMistakes = 20;
 
 const keyOf = (key: unknown): string => String(isScalar(key) ? key.value : key);
 
@@ -133,24 +74,24 @@ export function readYaml(text: string, file: string): PlanText {
     if (lines.lineStarts.length === 0) for (const m of text.slice(0, at).matchAll(/^/gm)) lines.addNewLine(m.index);
     return new ToolError('plan.syntax', { file, ...position(at), path: '', message, why });
   };
-  const refusal = refusalOf(text) ?? tooManyLexemes(text);
+  const refusal = refusalOf(text);
   if (refusal) throw new ToolErrors([syntax(refusal)]);
 
   const document = parseQuickly(text, lines);
-  const mistakes: Refusal[] = document.errors.slice(0, bounds.mistakes).map((e) => ({
+  const mistakes: Refusal[] = document.errors.slice(0, mostMistakes).map((e) => ({
     at: e.pos[0],
     message: `This is not YAML: ${sentence(e.message)}`,
     why: 'Check indentation, colons, quotes and brackets there.',
   }));
   const root = document.contents;
   if (root && mistakes.length === 0)
-    for (const { key, at } of duplicateKeys(root).slice(0, bounds.mistakes))
+    for (const { key, at } of duplicateKeys(root).slice(0, mostMistakes))
       mistakes.push({
         at,
         message: `The key "${key}" is written twice in the same place.`,
         why: 'Write every key once.',
       });
-  if (root && mistakes.length === 0) mistakes.push(...spelledControls(root).slice(0, bounds.mistakes));
+  if (root && mistakes.length === 0) mistakes.push(...spelledControls(root).slice(0, mostMistakes));
   if (mistakes.length > 0) throw new ToolErrors(mistakes.map(syntax));
 
   let value: unknown;

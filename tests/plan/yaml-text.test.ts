@@ -18,7 +18,7 @@ function refused(text: string): string[] {
 const bomb = ['a0: &a0 [x, x, x, x, x, x, x, x, x]']
   .concat(Array.from({ length: 30 }, (_, i) => `a${i + 1}: &a${i + 1} [${Array(9).fill(`*a${i}`).join(', ')}]`))
   .join('\n');
-const large = 256 * 1024;
+const large = 128 * 1024;
 
 describe('hostile YAML', () => {
   it.each([
@@ -42,7 +42,7 @@ describe('hostile YAML', () => {
     ['nothing but colons', ': :\n'.repeat(large / 4 - 1), /goes on for too long|not YAML/],
     ['nothing but tags', '!a '.repeat(large / 3), /goes on for too long|not YAML/],
     ['nothing but quotes', '"\n'.repeat(large / 2 - 1), /goes on for too long|not YAML/],
-    ['very many keys', Array.from({ length: 20_000 }, (_, i) => `k${i}: 1`).join('\n'), /not known here|goes on/],
+    ['very many keys', Array.from({ length: 10_000 }, (_, i) => `k${i}: 1`).join('\n'), /not known here|goes on/],
     ['two documents', 'plan: a\n---\nplan: b', /not YAML/],
     ['a prototype as a key', '__proto__: { plan: x }\nplan: y', /__proto__/],
     ['a tag of code', 'plan: !!js/function "return 1"', /./],
