@@ -210,6 +210,27 @@ export const commandTable: readonly CommandRow[] = [
     load: () => import('./chips.js'),
   },
   {
+    name: 'rig',
+    summary: "test the writer's own wiring, which no verify can see",
+    operands: [],
+    options: [
+      { flags: '--empty', help: 'with nothing in the socket: registers counted, data lines pulled and read' },
+      {
+        flags: '--scratch',
+        help: 'with a chip whose cells may be written: bus tests; its cells are kept and put back',
+      },
+      {
+        flags: '--reference <image|plan>',
+        help: 'with a chip that is known to hold this: every line, any permutation',
+      },
+      { flags: '--yes', help: 'do not ask what is in the socket' },
+      rom,
+      ...writer,
+      ...output,
+    ],
+    load: () => import('./rig.js'),
+  },
+  {
     name: 'hold',
     summary: 'hold an address and the control lines still, to be followed with a meter',
     operands: ['<address>'],

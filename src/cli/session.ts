@@ -2,6 +2,7 @@
 import type { Part } from '../chip/part.js';
 import type { EmulatedBench } from '../emulator/emulated-bench.js';
 import { ToolError, ToolErrors } from '../ground/errors.js';
+import { requireChip } from '../job/presence.js';
 import { firmwareLimits, greetingBaud } from '../protocol/limits.js';
 import type { RateMemory } from '../writer/line-rate.js';
 import type { Writer, WriterEvent } from '../writer/writer.js';
@@ -80,9 +81,9 @@ const eventText = (event: WriterEvent): string => {
   }
 };
 
-/** A violation is a fault of our firmware (or of the part's row): said loudly, never hidden behind a good result. */
+/** On a bench without faults a violation is a fault of our firmware (or of the part's row): said loudly, never hidden behind a good result. */
 function reportViolations(bench: EmulatedBench | null, progress: Progress): void {
-  if (bench === null || bench.violations.length === 0) return;
+  if (bench === null || bench.violations.length === 0 || bench.state.faults.length > 0) return;
   const rules = [...new Set(bench.violations.map((v) => v.rule))];
   progress.say(`The emulated chip saw its data sheet broken ${bench.violations.length} times: ${rules.join('; ')}.`);
 }
@@ -174,6 +175,9 @@ async function checkRegisters(invocation: Invocation, { writer, progress }: Sess
     throw new ToolError('job.too-few-registers', { chip: part.name, lines: part.addressLines, fitted });
 }
 
+/** What a reading without a chip shows; it is told where the reading itself is wanted. */
+const seen = ['writer.not-driven', 'job.line-not-driven', 'job.still-busy'] as const;
+
 /** A chip must drive every line of the bus before anything is said about it. */
 async function checkPresence(
   { world }: Invocation,
@@ -181,12 +185,10 @@ async function checkPresence(
   presence: 'required' | 'told',
 ): Promise<void> {
   try {
-    const following = await writer.presence(0);
-    const lines = [0, 1, 2, 3, 4, 5, 6, 7].filter((bit) => following & (1 << bit)).map((bit) => `D${bit}`);
-    if (lines.length > 0) throw new ToolError('job.line-not-driven', { lines });
+    await requireChip(writer);
   } catch (error) {
-    const isSeen = ToolError.is(error, 'writer.not-driven') || ToolError.is(error, 'job.line-not-driven');
-    if (presence === 'required' || !isSeen) throw error;
+    const isSeen = seen.some((code) => ToolError.is(error, code));
+    if (presence === 'required' || !(error instanceof ToolError) || !isSeen) throw error;
     progress.end();
     // Not progress: it is said with --quiet too.
     world.stderr.write(

@@ -7,6 +7,7 @@ import type { BlockOutcome, WriteBlock, Writer } from '../writer/writer.js';
 import { blockSize, type Run } from './blocks.js';
 import type { BurnPlan, PlannedWrite } from './burn-plan.js';
 import { type Beside, watchBystanders } from './bystanders.js';
+import { requireChip } from './presence.js';
 import { changedNeighbours, neededMending, wantedBlocks } from './torn-pages.js';
 import { verify } from './verify.js';
 
@@ -164,7 +165,7 @@ export async function burn(
       blocksWritten = [...blocksWritten, ...mending];
     }
     // The chip may have left its socket in the meantime: a bus that nobody drives is not verified.
-    if (!interrupted) await writer.presence(0);
+    if (!interrupted) await requireChip(writer);
     const checked = interrupted
       ? null
       : await verify(writer, part, image, { range, ...(options.onVerified && { onRead: options.onVerified }) });

@@ -36,8 +36,7 @@ export function readbackVerdictText(
   }
   for (const group of verdict.equallyGood)
     parts.push(`${group.map((i) => i + 1).join(', ')} fit equally well: this readback cannot tell them apart.\n`);
-  if (verdict.noneOfThese !== null)
-    parts.push(`None of these: no fault on the list reproduces the readback. ${verdict.noneOfThese}\n`);
+  if (verdict.noneOfThese !== null) parts.push(`${verdict.noneOfThese}\n`);
   if (verdict.partial.length > 0) {
     parts.push('Nearest, but not the whole story:\n');
     parts.push(...verdict.partial.map((e, i) => explanationText(e, i, cells, pins)));

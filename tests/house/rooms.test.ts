@@ -12,14 +12,21 @@ interface Room {
   readonly typesOnly: readonly string[];
 }
 
-const words = (cell: string): string[] => cell.split(',').map((w) => w.trim()).filter(Boolean);
+const words = (cell: string): string[] =>
+  cell
+    .split(',')
+    .map((w) => w.trim())
+    .filter(Boolean);
 
 function readRooms(text: string): Map<string, Room> {
   const rooms = new Map<string, Room>();
   const lines = text.slice(text.indexOf('| room |')).split('\n').slice(2);
   for (const line of lines) {
     if (!line.startsWith('|')) break;
-    const [name = '', , may = '', packages = ''] = line.split('|').slice(1, -1).map((c) => c.trim());
+    const [name = '', , may = '', packages = ''] = line
+      .split('|')
+      .slice(1, -1)
+      .map((c) => c.trim());
     const [list = '', types = ''] = may.split(';');
     rooms.set(name, {
       name,
@@ -37,7 +44,10 @@ const roomOf = (file: string): string => {
   return parts.length === 1 ? (parts[0] ?? '') : (parts[0] ?? '');
 };
 const packageOf = (specifier: string): string =>
-  specifier.split('/').slice(0, specifier.startsWith('@') ? 2 : 1).join('/');
+  specifier
+    .split('/')
+    .slice(0, specifier.startsWith('@') ? 2 : 1)
+    .join('/');
 
 function complaint(file: string, specifier: string, typeOnly: boolean): string | null {
   const room = rooms.get(roomOf(file));
@@ -67,13 +77,16 @@ describe('the rooms of the house', () => {
     const order = [...rooms.keys()];
     for (const room of rooms.values()) {
       if (room.rooms === 'all') continue;
-      for (const other of room.rooms) expect(order.indexOf(other), `${room.name} <- ${other}`).toBeLessThan(order.indexOf(room.name));
+      for (const other of room.rooms)
+        expect(order.indexOf(other), `${room.name} <- ${other}`).toBeLessThan(order.indexOf(room.name));
     }
   });
 
   it('when a file of src imports then its room allows it', () => {
     const complaints = sourceFiles('src').flatMap((file) =>
-      importsOf(readFileSync(file, 'utf8')).flatMap(({ specifier, typeOnly }) => complaint(file, specifier, typeOnly) ?? []),
+      importsOf(readFileSync(file, 'utf8')).flatMap(
+        ({ specifier, typeOnly }) => complaint(file, specifier, typeOnly) ?? [],
+      ),
     );
     expect(complaints).toEqual([]);
   });

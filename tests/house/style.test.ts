@@ -6,12 +6,20 @@ import { sourceFiles } from './sources.js';
 
 /** A word that only its owners may use: time, randomness, output and the process are handed in everywhere else. */
 const owned: readonly { readonly word: RegExp; readonly owners: readonly RegExp[]; readonly instead: string }[] = [
-  { word: /\bDate\.now\b|\bnew Date\(\)|\bperformance\.now\b/, owners: [/^src\/cli\/world/], instead: 'take a Clock or World.wallTime' },
+  {
+    word: /\bDate\.now\b|\bnew Date\(\)|\bperformance\.now\b/,
+    owners: [/^src\/cli\/world/],
+    instead: 'take a Clock or World.wallTime',
+  },
   { word: /\bsetTimeout\b|\bsetInterval\b/, owners: [/^src\/link\//, /^src\/cli\/world/], instead: 'take a Clock' },
   { word: /\bsetImmediate\b/, owners: [/^src\/emulator\//, /^src\/mock\//], instead: 'take a Clock' },
   { word: /\bMath\.random\b/, owners: [/^src\/cli\/world/], instead: 'take a Random' },
   { word: /\bconsole\./, owners: [], instead: 'write to World.stdout or stderr' },
-  { word: /\bprocess\.(?!nextTick\b)/, owners: [/^src\/link\//, /^src\/cli\/world/], instead: 'take what you need from World' },
+  {
+    word: /\bprocess\.(?!nextTick\b)/,
+    owners: [/^src\/link\//, /^src\/cli\/world/],
+    instead: 'take what you need from World',
+  },
   { word: /from 'node:fs/, owners: [/^src\/link\//, /^src\/cli\/world/], instead: 'take Files' },
 ];
 
@@ -34,7 +42,9 @@ describe('house style', () => {
   });
 
   it('when a file is named then not after what it is not', () => {
-    expect(files.map((f) => basename(f.file)).filter((n) => /^(utils?|helpers?|common|manager|misc)\./.test(n))).toEqual([]);
+    expect(
+      files.map((f) => basename(f.file)).filter((n) => /^(utils?|helpers?|common|manager|misc)\./.test(n)),
+    ).toEqual([]);
   });
 
   it('when code is committed then nothing is left for later', () => {
@@ -45,12 +55,16 @@ describe('house style', () => {
   });
 
   it('when an error is thrown then it is a ToolError, or a promise of our own that broke', () => {
-    const bare = files.filter(({ file, text }) => /throw new Error\((?!['"`]broken promise: )/.test(text) && !file.startsWith('src/link/'));
+    const bare = files.filter(
+      ({ file, text }) => /throw new Error\((?!['"`]broken promise: )/.test(text) && !file.startsWith('src/link/'),
+    );
     expect(bare.map((f) => f.file)).toEqual([]);
   });
 
   it('when a file grows then it can still be read in a sitting', () => {
-    const long = files.filter(({ text }) => text.split('\n').length > 420).map((f) => `${f.file}: ${f.text.split('\n').length} lines`);
+    const long = files
+      .filter(({ text }) => text.split('\n').length > 420)
+      .map((f) => `${f.file}: ${f.text.split('\n').length} lines`);
     expect(long).toEqual([]);
   });
 });

@@ -30,6 +30,12 @@ export const jobErrors = {
       `Nothing drives ${f.lines.join(', ')} between chip and writer: what is read there is the writer's own charge.`,
     () => 'Follow that wire from the chip to the writer. "romkiln dump" reads the other lines all the same.',
   ),
+  'job.still-busy': row<Record<never, never>>(
+    exit.refused,
+    () => 'The chip does not answer steadily: every cell reads otherwise when it is read again.',
+    () =>
+      'So a chip answers that never ends its write cycle. Take its power off and on again, and look at its seat and its supply.',
+  ),
   'job.changed-beside': row<{ cells: string; lines: readonly string[]; chip: string; keptId: string | null }>(
     exit.refused,
     (f) =>
@@ -55,6 +61,11 @@ export const jobErrors = {
     (f) => `The chip did not take the codes as codes: ${f.bytes} bytes read otherwise than before.`,
     (f) =>
       `Is ${f.chip} the part in the socket, and are its address lines right? "romkiln restore ${f.keptId}" brings the bytes back.`,
+  ),
+  'job.scratch-refuses': row<{ chip: string }>(
+    exit.refused,
+    (f) => `${f.chip} took none of the test writes, so nothing is said about wires.`,
+    () => 'It is probably protected ("romkiln unprotect"), or /WE does not reach it; another scratch chip would tell.',
   ),
   'job.unknown-kept': row<{ id: string; near: readonly string[] }>(
     exit.usage,
