@@ -40,15 +40,15 @@ try {
   say('A bench: the real firmware on an emulated microcontroller, wired to an emulated AT28C16 full of old bytes.');
   await romkiln(['emulate', 'new', inFolder('bench.json'), '--chip', 'AT28C16', '--fill', 'random']);
   say('Burn it. What was there goes into the keep first; then everything is read back.');
-  await romkiln(['burn', plan, '--port', bench, '--chip', 'AT28C16', '--label', 'U3']);
-  await romkiln(['verify', plan, '--port', bench, '--chip', 'AT28C16']);
+  await romkiln(['burn', plan, '--port', bench, '--label', 'U3']);
+  await romkiln(['verify', plan, '--port', bench]);
   await romkiln(['dump', '-o', inFolder('readback.bin'), '--port', bench]);
   await romkiln(['compare', inFolder('skerry-display.hex'), inFolder('readback.bin')]);
   say('Now one cell loses a bit. The difference is said in the words of the plan:');
   await romkiln(['emulate', 'fault', inFolder('bench.json'), 'decayed 0x0C0']);
-  await romkiln(['verify', plan, '--port', bench, '--chip', 'AT28C16'], 1);
+  await romkiln(['verify', plan, '--port', bench], 1);
   say('Burning again writes only the cell that is wrong.');
-  await romkiln(['burn', plan, '--port', bench, '--chip', 'AT28C16', '--label', 'U3']);
+  await romkiln(['burn', plan, '--port', bench, '--label', 'U3']);
   await romkiln(['book', '--label', 'U3']);
   say('All of it ran on the emulated bench; no hardware was touched. README.md goes on from here.');
 } finally {

@@ -106,6 +106,9 @@ async function converse<Result>(
   try {
     await setRate(invocation, writer, port, rate);
     return await work({ writer, port, progress, bench: opened.bench });
+  } catch (error) {
+    // A bench whose file cannot be written drops its port; the file is the cause, the port only the symptom.
+    throw opened.bench?.saveError ?? error;
   } finally {
     progress.end();
     await writer.close();
@@ -123,6 +126,10 @@ export async function withWriter<Result>(
   const port = await choosePort(invocation.world, invocation.options);
   return converse(invocation, port, namedPart(invocation.world, invocation.options), fixedRate ?? rate, work);
 }
+
+/** A plan often names a family; a bench knows which member is seated, and its figures are the truer ones. */
+const planned = (planPart: Part | null, seated: Part | null): Part | null =>
+  planPart === null || (seated !== null && planPart.members?.includes(seated.name)) ? seated : planPart;
 
 /**
  * What the words of a command say about chip, port and whatever `also` reads with the part at hand (null where the part
@@ -150,7 +157,8 @@ export async function prepare<Also>(
   const port = await collect(() => choosePort(world, options));
   const wrongBefore = wrong.length;
   const named = await collect(() => namedPart(world, options));
-  const part = named ?? planPart ?? (port ? await collect(() => seatedPart(world, port)) : null);
+  const seated = port && !named ? await collect(() => seatedPart(world, port)) : null;
+  const part = named ?? planned(planPart, seated);
   if (part === null && wrong.length === wrongBefore) {
     const why = 'the writer cannot see which part is in its socket.';
     wrong.push(new ToolError('cli.missing-option', { command, option: '--chip <part>', why }));

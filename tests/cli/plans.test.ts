@@ -1,0 +1,101 @@
+// check, build, list and look through the command line, on every example and on a plan with mistakes.
+import { existsSync, readdirSync, readFileSync } from 'node:fs';
+import { resolve } from 'node:path';
+import { pathToFileURL } from 'node:url';
+import { describe, expect, it } from 'vitest';
+import { run } from '../../src/cli/run.js';
+import { fakeWorld } from '../support/fake-world.js';
+
+const examples = readdirSync('images').filter((f) => /^skerry-.*\.(yaml|js)$/.test(f));
+const initialFiles = Object.fromEntries(examples.map((f) => [`images/${f}`, readFileSync(`images/${f}`, 'utf8')]));
+const loadModule = async (path: string) =>
+  ((await import(pathToFileURL(resolve(path)).href)) as { default: unknown }).default;
+
+async function romkiln(...argv: string[]) {
+  const world = fakeWorld({ initialFiles, loadModule });
+  const exit = await run(argv, world);
+  return { exit, world, out: world.out(), err: world.err() };
+}
+
+describe.each(examples)('the example %s', (file) => {
+  const path = `images/${file}`;
+
+  it('when it is checked then nothing is wrong', async () => {
+    const { exit, out } = await romkiln('check', path, '--strict');
+    expect(out).toContain('nothing wrong, nothing doubtful');
+    expect(exit).toBe(0);
+  });
+
+  it('when it is built then the images are those that stand beside it', async () => {
+    const { exit, world, out } = await romkiln('build', path, '-o', 'out', '--json');
+    expect(exit).toBe(0);
+    const { roms } = JSON.parse(out) as { roms: { file: string }[] };
+    expect(roms.length).toBeGreaterThan(0);
+    for (const { file: name } of roms) {
+      expect(existsSync(`images/${name}`), name).toBe(true);
+      expect(Buffer.from(world.files.read(`out/${name}`)).equals(readFileSync(`images/${name}`)), name).toBe(true);
+    }
+  });
+
+  it('when it is listed then there are rows, and an address is explained', async () => {
+    expect((await romkiln('list', path)).out.split('\n').length).toBeGreaterThan(4);
+    const looked = await romkiln('look', path, '0x5', '--json');
+    expect(looked.exit).toBe(0);
+    expect(JSON.parse(looked.out).roms[0].looks[0].address).toBe(5);
+  });
+});
+
+describe('a plan with mistakes', () => {
+  const mistaken = readFileSync('images/skerry-display.yaml', 'utf8')
+    .replace('mode: A7', 'mode: A4')
+    .replace('font: ls247', 'font: ls999');
+
+  it('when it is checked then every mistake is named with its place, and the exit is 1', async () => {
+    const world = fakeWorld({ initialFiles: { 'p.yaml': mistaken } });
+    expect(await run(['check', 'p.yaml'], world)).toBe(1);
+    expect(world.out()).toMatch(/^p\.yaml:\d+:\d+: error: /m);
+    expect(world.out()).toContain('ls999');
+    expect(world.out()).toContain('A4');
+  });
+
+  it.each(['build', 'list', 'burn'])(
+    'when %s is asked for then it is refused and nothing is written',
+    async (command) => {
+      const world = fakeWorld({ initialFiles: { 'p.yaml': mistaken } });
+      expect(await run([command, 'p.yaml'], world)).toBe(2);
+      expect(world.err()).toMatch(/p\.yaml:\d+:\d+/);
+      expect([...world.files.stored.keys()]).toEqual(['p.yaml']);
+    },
+  );
+
+  it('when a module cannot be loaded then one sentence says so', async () => {
+    const world = fakeWorld({
+      initialFiles: { 'p.js': 'x' },
+      loadModule: async () => {
+        throw new Error('x is not defined\n    at p.js:1:1');
+      },
+    });
+    expect(await run(['check', 'p.js'], world)).toBe(2);
+    expect(world.err()).toContain('x is not defined');
+    expect(world.err()).not.toMatch(/\n\s+at /);
+  });
+});
+
+describe('a set of ROMs', () => {
+  it('when it is burned with one writer then the person is asked to change chips', async () => {
+    const world = fakeWorld({ initialFiles, answers: ['', 'never asked for'] });
+    world.files.stored.set(
+      'images/skerry-sequencer.yaml',
+      Buffer.from(initialFiles['images/skerry-sequencer.yaml'] ?? ''),
+    );
+    const exit = await run(['burn', 'images/skerry-sequencer.yaml', '--port', '/dev/none'], world);
+    expect(world.err()).toMatch(/1 of 2: power off, seat \S+ \(28C64\)/);
+    expect(exit).toBe(3);
+  });
+
+  it('when a compare does not say which ROM then it asks for --rom', async () => {
+    const { exit, err } = await romkiln('compare', 'images/skerry-sequencer.yaml', 'images/skerry-sequencer.yaml');
+    expect(exit).toBe(2);
+    expect(err).toContain('--rom');
+  });
+});

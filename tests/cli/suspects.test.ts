@@ -1,0 +1,85 @@
+// suspects through the command line: faults set on the emulated bench, burned clean and read through the fault; and on the bench, by answers.
+import { readFileSync } from 'node:fs';
+import { describe, expect, it } from 'vitest';
+import { run } from '../../src/cli/run.js';
+import { saveBenchState } from '../../src/emulator/bench-file.js';
+import { applyFault } from '../../src/emulator/bench-state.js';
+import { benchState, seatBench } from '../support/benches.js';
+import { fakeWorld } from '../support/fake-world.js';
+
+const plan = readFileSync('images/skerry-display.yaml', 'utf8');
+const image = new Uint8Array(readFileSync('images/skerry-display.bin'));
+
+/** Read through a fault that came after the chip was burned. */
+async function readThrough(...faults: string[]) {
+  const world = fakeWorld({ initialFiles: { 'p.yaml': plan } });
+  const port = seatBench(world, 'b.json', 'AT28C16', { contents: image });
+  for (const fault of faults) saveBenchState(world.files, 'b.json', applyFault(benchState(world, 'b.json'), fault));
+  expect(await run(['dump', '-o', 'r.bin', '--port', port, '--quiet'], world)).toBeLessThanOrEqual(1);
+  const asked = fakeWorld({ initialFiles: { 'p.yaml': plan, 'r.bin': world.files.read('r.bin') } });
+  const exit = await run(['suspects', 'p.yaml', 'r.bin'], asked);
+  return { exit, out: asked.out() };
+}
+
+describe('suspects from a readback', () => {
+  it('when the board is healthy then nothing wrong is seen', async () => {
+    const { exit, out } = await readThrough();
+    expect(exit).toBe(0);
+    expect(out).toContain('Nothing wrong seen');
+  });
+
+  it.each([
+    ['A4 A7 crossed', 'Address lines A4 and A7 are crossed'],
+    ['A2 stuck 1', 'Address line A2 is stuck high'],
+    ['D5 inverted', 'Data line D5 is inverted'],
+    ['D1 D2 shorted low', 'Data lines D1 and D2 are shorted (low wins)'],
+    ['D3 open', 'Data line D3 is open'],
+    ['A9 open', 'Address line A9 is open'],
+    ['absent', ''],
+  ])('when the bench has "%s" then that is named', async (fault, said) => {
+    const { exit, out } = await readThrough(fault);
+    expect(exit).toBe(1);
+    expect(out).toContain(said);
+  });
+
+  it('when two lines are crossed then the plan corrected for the wiring builds the image that shows the right digits', async () => {
+    const { out } = await readThrough('A4 A7 crossed');
+    expect(out).toContain('mode: A4');
+    expect(out).toContain('place: [A9, A7]');
+  });
+});
+
+describe('suspects on the bench', () => {
+  it('when answers are those of a healthy board then nothing wrong is seen', async () => {
+    const answers: string[] = [];
+    for (let round = 0; round < 20; round += 1) {
+      const seen = answers.map((a) => `${a}\n`).join('');
+      const world = fakeWorld({ initialFiles: { 'p.yaml': plan, 'seen.txt': seen } });
+      await run(['suspects', 'p.yaml', '--next', '--seen', 'seen.txt', '--json'], world);
+      const { next } = world.json() as { next: string | null };
+      if (next === null) break;
+      const [, reading = '', mode = ''] = /reading=(\S+) mode=(\S+)/.exec(next) ?? [];
+      const value = Number(reading);
+      answers.push(`${next}: ${mode === 'signed' && value > 127 ? value - 256 : value}`);
+    }
+    const world = fakeWorld({ initialFiles: { 'p.yaml': plan, 'seen.txt': answers.join('\n') } });
+    expect(await run(['suspects', 'p.yaml', '--seen', 'seen.txt'], world)).toBe(0);
+    expect(world.out()).toContain('Nothing wrong seen');
+    expect(answers.length).toBeLessThan(12);
+  });
+
+  it('when an answer cannot be read then it is said and asked again', async () => {
+    const world = fakeWorld({ initialFiles: { 'p.yaml': plan }, answers: ['what?', '12345'] });
+    expect(await run(['suspects', 'p.yaml', '--bench'], world)).toBe(130);
+    expect(world.err().match(/Set reading=/g)).toHaveLength(3);
+    expect(world.err()).toContain('digits');
+  });
+
+  it('when a line of the file is wrong then file, line and column are named', async () => {
+    const world = fakeWorld({
+      initialFiles: { 'p.yaml': plan, 'seen.txt': 'reading=3 mode=raw: 3\nreading=300 mode=raw: 3\n' },
+    });
+    expect(await run(['suspects', 'p.yaml', '--seen', 'seen.txt'], world)).toBe(2);
+    expect(world.err()).toContain('seen.txt:2:1');
+  });
+});
