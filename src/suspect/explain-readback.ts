@@ -52,7 +52,6 @@ const oneCause = (c: ReadbackCase, o: ReadbackOptions): Candidate[] => {
   const part = o.part ?? null;
   const before: Before = o.before ?? null;
   const whole = [
-    ...emptyCandidates(c, o.followed ?? null),
     ...swappedCandidates(c, o.others ?? []),
     ...polarityCandidates(c),
     ...singleFaultCandidates(c),
@@ -70,6 +69,8 @@ const oneCause = (c: ReadbackCase, o: ReadbackOptions): Candidate[] => {
 const lineKey = (one: Candidate): unknown => one.faults.map((f) => ('lines' in f ? f.lines : f.line));
 
 const steadySearch = (c: ReadbackCase, o: ReadbackOptions): Found => {
+  const empty = emptyCandidates(c, o.followed ?? null);
+  if (empty.length > 0) return { candidates: [...empty, ...singleFaultCandidates(c)], more: 0 };
   const single = oneCause(c, o);
   const pages = pageCandidates(c, o.before ?? null, o.part ?? null);
   const simplest = single.some((one) => one.cost === 1);

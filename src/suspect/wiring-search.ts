@@ -2,7 +2,7 @@
 import type { LineName, WiringFault } from '../chip/wiring-fault.js';
 import { type Candidate, candidate } from './candidate.js';
 import { faultsWords, sentence } from './fault-words.js';
-import { busOf, byteTable, linesOf, steps } from './line-map.js';
+import { busOf, byteTable, linesOf, type MapStep, step, stepOf, steps } from './line-map.js';
 import { contradicts, predictionThrough, type ReadbackCase } from './readback-case.js';
 import { addressLineNames, dataLineNames, netOf, singleFaultsOn, type Wiring, wiringOf } from './wiring.js';
 
@@ -109,31 +109,83 @@ const openTwin = (stuck: Candidate, line: LineName, level: 0 | 1): Candidate => 
       : `Data line ${line} is open and keeps its last charge, a ${level}.`,
 });
 
+/** A single fault in the form in which pairs of them are tried quickly. */
+interface Half {
+  readonly fault: WiringFault;
+  readonly step: MapStep;
+  readonly lines: number;
+  readonly table: Uint8Array;
+}
+
+const halves = (faults: readonly WiringFault[]): Half[] =>
+  faults.map((fault) => {
+    const s = stepOf(fault, () => 1)!;
+    return { fault, step: s, lines: s.p | (s.kind === 'swap' ? s.q : 0), table: byteTable([s]) };
+  });
+
+/** `contradicts` for two address steps and two byte tables, without making anything. */
+const pairContradicts = (
+  c: ReadbackCase,
+  first: MapStep | null,
+  second: MapStep | null,
+  near: Uint8Array,
+  far: Uint8Array,
+): boolean => {
+  const { wanted, defined, actual, probes } = c;
+  for (let i = 0; i < probes.length; i++) {
+    const a = probes[i]!;
+    let from = a;
+    if (first !== null) from = step(first, from);
+    if (second !== null) from = step(second, from);
+    if (defined[from] === 1 && near[far[wanted[from]!]!] !== actual[a]) return true;
+  }
+  return false;
+};
+
+/** Every pair of single faults that passes the probes. */
+function* pairsThatPass(c: ReadbackCase): Generator<FaultPair> {
+  const address = halves(addressFaults(c.addressLines));
+  const data = halves(singleFaultsOn(dataLineNames));
+  const pair = (one: Half, other: Half): FaultPair => {
+    const faults = [one.fault, other.fault] as const;
+    return { faults, wiring: wiringOf(faults)! };
+  };
+  const passes = (one: Half, other: Half, onAddress: boolean): boolean =>
+    onAddress
+      ? !pairContradicts(c, one.step, other.step, straight, straight)
+      : !pairContradicts(c, null, null, one.table, other.table);
+  for (const list of [address, data]) {
+    const onAddress = list === address;
+    for (let i = 0; i < list.length; i++)
+      for (let j = i + 1; j < list.length; j++) {
+        const one = list[i]!;
+        const other = list[j]!;
+        if (passes(one, other, onAddress)) yield pair(one, other);
+        if ((one.lines & other.lines) === 0) continue;
+        if (passes(other, one, onAddress)) yield pair(other, one);
+        const net = netOf(one.fault, other.fault);
+        if (net !== null) yield { faults: [one.fault, other.fault], wiring: net };
+      }
+  }
+  for (const one of address)
+    for (const other of data) if (!pairContradicts(c, one.step, null, straight, other.table)) yield pair(one, other);
+}
+
 /** Pairs that reproduce the readback, one for each different map; at most `limit` of them, and how many more there are. */
 export const pairCandidates = (c: ReadbackCase, limit: number): { found: Candidate[]; more: number } => {
   const seen = new Set<string>();
   const found: Candidate[] = [];
   let more = 0;
-  const offer = ({ faults, wiring }: FaultPair): void => {
+  for (const { faults, wiring } of pairsThatPass(c)) {
+    const table = byteTable(wiring.data);
+    if (contradicts(c, wiring.address, table)) continue;
     const print = fingerprint(wiring, c.addressLines);
-    if (seen.has(print)) return;
+    if (seen.has(print)) continue;
     seen.add(print);
-    const one = found.length < limit ? asCandidate(c, { faults, wiring, table: straight }) : null;
+    const one = found.length < limit ? asCandidate(c, { faults, wiring, table }) : null;
     if (one === null) more++;
     else if (one.fit.exact) found.push(one);
-  };
-  const address = addressFaults(c.addressLines).map((fault) => tried([fault]));
-  const data = singleFaultsOn(dataLineNames).map((fault) => tried([fault]));
-  for (const pair of pairsOnOneBus(address.map((t) => t.faults[0]!)))
-    if (!contradicts(c, pair.wiring.address, straight)) offer(pair);
-  for (const one of address)
-    for (const other of data)
-      if (!contradicts(c, one.wiring.address, other.table)) {
-        const faults = [one.faults[0]!, other.faults[0]!] as const;
-        offer({ faults, wiring: wiringOf(faults)! });
-      }
-  for (const pair of pairsOnOneBus(data.map((t) => t.faults[0]!)))
-    if (!contradicts(c, [], byteTable(pair.wiring.data))) offer(pair);
+  }
   return { found, more };
 };
 

@@ -1,36 +1,34 @@
 // What a reader sees through faulty wires, written line by line and apart from the product's own maps, to judge them.
-import type { LineName, WiringFault } from '../../src/chip/wiring-fault.js';
+import type { WiringFault } from '../../src/chip/wiring-fault.js';
 
-type Levels = Map<LineName, boolean>;
+type Bus = 'A' | 'D';
 
-const through = (levels: Levels, fault: WiringFault): void => {
-  const linesAt = 'lines' in fault ? fault.lines : [fault.line];
-  if (!linesAt.every((line) => levels.has(line))) return;
-  if (fault.kind === 'stuck') levels.set(fault.line, fault.level === 1);
-  if (fault.kind === 'open') levels.set(fault.line, true);
-  if (fault.kind === 'inverted') levels.set(fault.line, !levels.get(fault.line));
-  if (fault.kind === 'crossed') {
-    const [one, other] = fault.lines.map((line) => levels.get(line)!);
-    levels.set(fault.lines[0], other!);
-    levels.set(fault.lines[1], one!);
-  }
+/** Changes the levels of one bus (line 0 first) as a fault on it does; leaves them where it is on the other bus. */
+const through = (levels: boolean[], bus: Bus, fault: WiringFault): void => {
+  const names = 'lines' in fault ? fault.lines : [fault.line];
+  if (names[0]![0] !== bus) return;
+  const [one = 0, other = 0] = names.map((name) => Number(name.slice(1)));
+  if (fault.kind === 'stuck') levels[one] = fault.level === 1;
+  if (fault.kind === 'open') levels[one] = true;
+  if (fault.kind === 'inverted') levels[one] = !levels[one];
+  if (fault.kind === 'crossed') [levels[one], levels[other]] = [levels[other]!, levels[one]!];
   if (fault.kind === 'shorted') {
-    const both = fault.lines.map((line) => levels.get(line)!);
-    const level = fault.wins === 'low' ? both.every((v) => v) : both.some((v) => v);
-    for (const line of fault.lines) levels.set(line, level);
+    const joined = fault.wins === 'low' ? levels[one]! && levels[other]! : levels[one]! || levels[other]!;
+    levels[one] = joined;
+    levels[other] = joined;
   }
 };
 
-const levelsOf = (value: number, letter: 'A' | 'D', count: number): Levels =>
-  new Map(Array.from({ length: count }, (_, i) => [`${letter}${i}` as LineName, Math.floor(value / 2 ** i) % 2 === 1]));
+/** What arrives at the far end of a bus of `count` lines; faults in the order in which the value meets them. */
+export const arrives = (value: number, bus: Bus, count: number, faults: readonly WiringFault[]): number => {
+  const levels = Array.from({ length: count }, (_, i) => Math.floor(value / 2 ** i) % 2 === 1);
+  for (const fault of faults) through(levels, bus, fault);
+  return levels.reduce((sum, on, i) => sum + (on ? 2 ** i : 0), 0);
+};
 
-const valueOf = (levels: Levels): number => [...levels.values()].reduce((sum, on, i) => sum + (on ? 2 ** i : 0), 0);
-
-export const readNaively = (bytes: Uint8Array, faults: readonly WiringFault[]): Uint8Array =>
-  Uint8Array.from(bytes, (_, a) => {
-    const address = levelsOf(a, 'A', Math.log2(bytes.length));
-    for (const fault of faults) through(address, fault);
-    const data = levelsOf(bytes[valueOf(address)]!, 'D', 8);
-    for (const fault of [...faults].reverse()) through(data, fault);
-    return valueOf(data);
-  });
+export const readNaively = (bytes: Uint8Array, faults: readonly WiringFault[]): Uint8Array => {
+  const lines = Math.log2(bytes.length);
+  const back = [...faults].reverse();
+  const data = Array.from({ length: 256 }, (_, byte) => arrives(byte, 'D', 8, back));
+  return bytes.map((_, a) => data[bytes[arrives(a, 'A', lines, faults)]!]!);
+};

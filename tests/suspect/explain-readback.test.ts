@@ -1,0 +1,256 @@
+import { readFileSync } from 'node:fs';
+import { describe, expect, it } from 'vitest';
+import { findPart } from '../../src/chip/chip-table.js';
+import type { WiringFault } from '../../src/chip/wiring-fault.js';
+import { seededRandom } from '../../src/ground/random.js';
+import { type Image, imageOfBytes } from '../../src/image/image.js';
+import { buildPlan, pinListYaml, readPlan, romOf } from '../../src/plan/plan.js';
+import { explainReadback, type ReadbackOptions } from '../../src/suspect/explain-readback.js';
+import type { ReadbackVerdict } from '../../src/suspect/explanation.js';
+import { singleFaults } from '../../src/suspect/wiring.js';
+import { skerryDisplay } from './display-image.js';
+import { readNaively } from './naive-reader.js';
+
+const random = seededRandom(41);
+const display = skerryDisplay();
+const noise = imageOfBytes('noise', random.bytes(2048));
+const faults = singleFaults(11);
+
+/** Every exact explanation by faults at reading gives the readback when the faults are made again, apart from the product's own maps. */
+const expectNoFalseAccusation = (image: Image, readback: Uint8Array, verdict: ReadbackVerdict): void => {
+  for (const one of verdict.explanations) {
+    expect(one.exact).toBe(true);
+    const atReading = ['stuck', 'inverted', 'crossed', 'shorted'].includes(one.kind) && !one.text.includes('burned');
+    if (atReading) expect(readNaively(image.bytes, one.faults)).toEqual(readback);
+  }
+};
+
+const named = (verdict: ReadbackVerdict, wanted: readonly WiringFault[]): boolean =>
+  verdict.explanations.some((one) => JSON.stringify(one.faults) === JSON.stringify(wanted));
+
+describe('single wiring faults', () => {
+  it.each([
+    ['the display', display],
+    ['random bytes', noise],
+  ])('when %s is read through any one of them, then it is named, and nothing false', (_, image) => {
+    for (const fault of faults) {
+      const readback = readNaively(image.bytes, [fault]);
+      const verdict = explainReadback(image, readback);
+      expectNoFalseAccusation(image, readback, verdict);
+      if (!verdict.healthy) expect(named(verdict, [fault]), JSON.stringify(fault)).toBe(true);
+      else expect(readback).toEqual(image.bytes);
+    }
+  });
+
+  it('when a line is stuck, then the open line that looks the same is named beside it, with what decides', () => {
+    const verdict = explainReadback(noise, readNaively(noise.bytes, [{ kind: 'stuck', line: 'D3', level: 1 }]));
+    expect(verdict.explanations.map((e) => e.text)).toEqual([
+      'Data line D3 is stuck high.',
+      'Data line D3 is open and keeps its last charge, a 1.',
+    ]);
+    expect(verdict.equallyGood).toEqual([[0, 1]]);
+    expect(verdict.explanations[0]!.nextMeasurement).toContain('if D3 follows the charge it is open');
+  });
+});
+
+describe('pairs of wiring faults', () => {
+  it('when two faults are there, then they or a simpler fault that reads the same are found', () => {
+    for (let trial = 0; trial < 16; trial++) {
+      const image = trial % 2 === 0 ? display : noise;
+      const pair = [random.pick(faults), random.pick(faults)];
+      const readback = readNaively(image.bytes, pair);
+      const verdict = explainReadback(image, readback);
+      expectNoFalseAccusation(image, readback, verdict);
+      expect(verdict.healthy || verdict.explanations.length > 0, JSON.stringify(pair)).toBe(true);
+    }
+  });
+});
+
+const expectKind = (
+  image: Image,
+  readback: Uint8Array,
+  kind: string,
+  options: ReadbackOptions = {},
+): ReadbackVerdict => {
+  const verdict = explainReadback(image, readback, options);
+  expect(verdict.explanations.map((e) => e.kind)).toContain(kind);
+  expect(verdict.explanations.find((e) => e.kind === kind)).toMatchObject({ exact: true, unexplained: [] });
+  return verdict;
+};
+
+describe('whole images', () => {
+  it('when every byte is complemented, reversed or FF, then that is said', () => {
+    expectKind(
+      noise,
+      noise.bytes.map((b) => ~b),
+      'complement',
+    );
+    const reversed = noise.bytes.map((b) =>
+      Number.parseInt(b.toString(2).padStart(8, '0').split('').reverse().join(''), 2),
+    );
+    expect(expectKind(noise, reversed, 'reversed-bits').explanations).toHaveLength(1);
+    const blank = expectKind(noise, new Uint8Array(2048).fill(255), 'blank');
+    expect(blank.explanations.map((e) => e.kind)).toEqual(['blank', 'absent']);
+    expect(expectKind(noise, new Uint8Array(2048).fill(255), 'absent', { followed: 0xff }).explanations).toHaveLength(
+      1,
+    );
+    expect(expectKind(noise, new Uint8Array(2048).fill(255), 'blank', { followed: 0 }).explanations).toHaveLength(1);
+  });
+
+  it('when chips of a set are exchanged, then the other image is named', () => {
+    const other = imageOfBytes('high', random.bytes(2048));
+    const verdict = expectKind(noise, other.bytes, 'swapped-images', { others: [other] });
+    expect(verdict.explanations[0]!.text).toContain('holds the image high');
+  });
+
+  it('when the image sits two bytes too high, then that is said, whatever came in at the edge', () => {
+    const round = noise.bytes.map((_, a) => noise.bytes[(a + 2046) % 2048]!);
+    expect(expectKind(noise, round, 'shifted').explanations[0]!.text).toContain('2 bytes too high, and what left');
+    const filled = round.map((b, a) => (a < 2 ? 255 : b));
+    expect(expectKind(noise, filled, 'shifted').explanations[0]!.text).toContain('FF came in');
+  });
+
+  it('when the chip is half as large, then it is said beside the address line that would look the same', () => {
+    const wrapped = noise.bytes.map((_, a) => noise.bytes[1024 + (a % 1024)]!);
+    const verdict = expectKind(noise, wrapped, 'smaller-chip');
+    expect(verdict.explanations.map((e) => e.text)).toContain('Address line A10 is stuck high.');
+    expect(verdict.equallyGood[0]).toHaveLength(3);
+  });
+});
+
+describe('pages', () => {
+  it('when two pages were not written and one holds the bytes of another, then they are named', () => {
+    const readback = noise.bytes.slice();
+    readback.fill(255, 64, 128);
+    readback.fill(255, 1024, 1088);
+    expectKind(noise, readback, 'pages-missing', { part: findPart('AT28C64B') });
+    readback.set(noise.bytes.subarray(256, 320), 512);
+    const verdict = expectKind(noise, readback, 'pages-elsewhere', { part: findPart('AT28C64B') });
+    expect(verdict.explanations[0]!.text).toBe(
+      '2 pages were never written and read FF: 0040..007F and 0400..043F; 1 page holds the bytes of another: 0200..023F holds 0100..013F.',
+    );
+  });
+
+  it('when blocks of 64 went into a part with pages of 32, then the page size is blamed', () => {
+    const readback = noise.bytes.map((b, a) => (a & 32 ? b : 255));
+    const verdict = expectKind(noise, readback, 'page-too-large');
+    expect(verdict.explanations[0]!.text).toContain('Blocks of 64 bytes were burned into a part with pages of 32');
+  });
+
+  it('when an address line was stuck only while burning, then that is told from reading', () => {
+    const readback = noise.bytes.map((_, a) => (a & 8 ? 255 : noise.bytes[a | 8]!));
+    const verdict = explainReadback(noise, readback);
+    expect(verdict.explanations.map((e) => e.text)).toContain(
+      'Address line A3 is stuck low, and was so when the chip was burned, but not when it was read.',
+    );
+  });
+});
+
+describe('unsteady readbacks', () => {
+  const flickering = (line: number): Uint8Array => noise.bytes.map((b) => (random.chance(0.5) ? b ^ (1 << line) : b));
+
+  it('when a few cells change from pass to pass, then they are called unsteady', () => {
+    const pass = noise.bytes.slice();
+    pass[77]! ^= 1;
+    pass[900]! ^= 32;
+    const verdict = explainReadback(noise, noise.bytes, { passes: [pass] });
+    expect(verdict.healthy).toBe(false);
+    expect(verdict.explanations.map((e) => e.kind)).toEqual(['unsteady']);
+    expect(verdict.explanations[0]!.text).toContain('2 cells read differently from pass to pass, first 004D');
+  });
+
+  it('when one data line changes everywhere, then it is called open', () => {
+    const verdict = explainReadback(noise, flickering(6), { passes: [flickering(6), flickering(6)] });
+    expect(verdict.explanations[0]).toMatchObject({ kind: 'open', faults: [{ kind: 'open', line: 'D6' }] });
+  });
+
+  it('when an address line wanders, then it is named even from one pass', () => {
+    const readback = noise.bytes.map((_, a) => noise.bytes[random.chance(0.5) ? a : a ^ 16]!);
+    const { explanations } = explainReadback(noise, readback);
+    expect(explanations).toHaveLength(1);
+    expect(explanations[0]).toMatchObject({ kind: 'open', faults: [{ kind: 'open', line: 'A4' }] });
+  });
+});
+
+describe('what is not on the list', () => {
+  it('when the readback is as wanted, then nothing is blamed', () => {
+    expect(explainReadback(noise, noise.bytes.slice())).toMatchObject({
+      healthy: true,
+      explanations: [],
+      partial: [],
+      noneOfThese: null,
+    });
+  });
+
+  it('when cells are damaged at random, then none of the explanations is offered, 120 times', () => {
+    for (let trial = 0; trial < 120; trial++) {
+      const image = random.chance(0.5) ? display : noise;
+      const readback = image.bytes.slice();
+      // Three wrong bits in a cell, and never FF, so that no unwritten cell and no single line makes it.
+      for (let n = 0; n < 1 + random.below(20); n++) readback[random.below(2048)]! ^= 0x54 >> random.below(2);
+      const verdict = explainReadback(image, readback);
+      expectNoFalseAccusation(image, readback, verdict);
+      if (!verdict.healthy && !verdict.explanations.every((e) => e.kind === 'pages-missing'))
+        expect(verdict.explanations).toEqual([]);
+    }
+  });
+
+  it('when a fault explains nearly everything, then it is called partial and the rest is listed', () => {
+    const readback = readNaively(noise.bytes, [{ kind: 'crossed', lines: ['A2', 'A9'] }]);
+    readback[5]! ^= 0x18;
+    const verdict = explainReadback(noise, readback);
+    expect(verdict.explanations).toEqual([]);
+    expect(verdict.partial[0]).toMatchObject({
+      exact: false,
+      unexplained: [5],
+      faults: [{ kind: 'crossed', lines: ['A2', 'A9'] }],
+    });
+    expect(verdict.noneOfThese).toContain('None of these');
+  });
+
+  it('when one bit of one cell is wrong, then the simplest description says so', () => {
+    const readback = noise.bytes.slice();
+    readback[0x123]! ^= 0x40;
+    expect(explainReadback(noise, readback).noneOfThese).toMatch(
+      /^None of these: 1 cell of 2048 differs \(0123 reads .. for ..\)\.$/,
+    );
+  });
+
+  it('when cells are undefined, then they carry no evidence', () => {
+    const defined = Uint8Array.from({ length: 2048 }, (_, a) => (a % 3 === 0 ? 0 : 1));
+    const spoiled = noise.bytes.map((b, a) => (a % 3 === 0 ? ~b : b));
+    expect(explainReadback({ ...noise, defined }, spoiled)).toMatchObject({ healthy: true, compared: 1365 });
+    const crossed = explainReadback(
+      { ...noise, defined },
+      readNaively(noise.bytes, [{ kind: 'crossed', lines: ['A0', 'A5'] }]),
+    );
+    expect(named(crossed, [{ kind: 'crossed', lines: ['A0', 'A5'] }])).toBe(true);
+  });
+});
+
+describe('a plan', () => {
+  const plan = readPlan(readFileSync('images/skerry-display.yaml', 'utf8'), 'skerry-display.yaml');
+
+  it('when lines are crossed, then its pin lists are offered as the wiring is, and the image they build reads right', () => {
+    const rom = romOf(plan);
+    const { image } = buildPlan(plan)[0]!;
+    const wiring: readonly WiringFault[] = [
+      { kind: 'crossed', lines: ['A3', 'A9'] },
+      { kind: 'crossed', lines: ['D0', 'D5'] },
+    ];
+    const { explanations } = explainReadback(image, readNaively(image.bytes, wiring), { rom });
+    const pins = explanations[0]!.correctedPins!;
+    const corrected = readFileSync('images/skerry-display.yaml', 'utf8').replace(
+      / {4}address:[\s\S]*$/,
+      `${pinListYaml(pins.address, pins.data)}\n`,
+    );
+    const rebuilt = buildPlan(readPlan(corrected, 'corrected.yaml'))[0]!.image;
+    expect(readNaively(rebuilt.bytes, wiring)).toEqual(image.bytes);
+  });
+});
+
+it('when a readback is no whole chip or a pass is shorter, then that is refused', () => {
+  expect(() => explainReadback(noise, new Uint8Array(1000))).toThrow('The readback has 1000 bytes');
+  expect(() => explainReadback(noise, new Uint8Array(1024))).toThrow('The readback has 1024 bytes');
+  expect(() => explainReadback(noise, noise.bytes, { passes: [new Uint8Array(5)] })).toThrow('One pass has 5 bytes');
+});
