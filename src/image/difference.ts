@@ -109,7 +109,8 @@ class Tally {
   byBit(): BitCount[] {
     const zeroToOne = new Array<number>(8).fill(0);
     const oneToZero = new Array<number>(8).fill(0);
-    this.pairs.forEach((count, pair) => {
+    const seen = this.total > 0 ? this.pairs : this.pairs.subarray(0, 0);
+    seen.forEach((count, pair) => {
       if (count === 0) return;
       const [wanted, actual] = [pair >> 8, pair & 0xff];
       for (let bit = 0; bit < 8; bit++) {

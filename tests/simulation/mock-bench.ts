@@ -1,9 +1,9 @@
 // The mock writer as a bench: fast, and with every mishap there is.
 import { pause } from '../../src/ground/clock.js';
+import type { BrokenRule } from '../../src/mock/broken-rules.js';
 import { type ChipFault, MockChip } from '../../src/mock/mock-chip.js';
 import { type MockWriter, mockWriter } from '../../src/mock/mock-writer.js';
 import { virtualClock } from '../../src/mock/virtual-clock.js';
-import type { BrokenRule } from '../../src/mock/broken-rules.js';
 import type { Bench } from './bench.js';
 import type { Scenario } from './scenario.js';
 import { type Of, type Trouble, troublesAt } from './trouble.js';
@@ -46,6 +46,15 @@ export function chipOf(scenario: Scenario, troubles: readonly Of<'chip'>[]): Moc
   });
 }
 
+/** The cells as they read: on this chip a weak bit has its own level whatever was stored. */
+function weakened(cells: Uint8Array, troubles: readonly Of<'chip'>[]): Uint8Array {
+  const shown = cells.slice();
+  for (const t of troubles)
+    if (t.kind === 'weak' && t.address < shown.length)
+      shown[t.address] = t.level === 1 ? shown[t.address]! | (1 << t.bit) : shown[t.address]! & ~(1 << t.bit);
+  return shown;
+}
+
 /** Longer than anything stays on its way. */
 const settleMs = 10_000;
 
@@ -56,7 +65,8 @@ export function mockBench(
   broken: readonly BrokenRule[] = [],
 ): Bench & { readonly mock: MockWriter } {
   const { seed, answerDelayMs, resetsOnOpen, chainReturn } = scenario;
-  const chip = chipOf(scenario, troublesAt(troubles, 'chip'));
+  const chipTroubles = troublesAt(troubles, 'chip');
+  const chip = chipOf(scenario, chipTroubles);
   const wiring = troublesAt(troubles, 'wires').map((t) => t.fault);
   const ofWriter = troublesAt(troubles, 'writer');
   const clock = virtualClock();
@@ -84,7 +94,7 @@ export function mockBench(
     },
     open: (path, options) => writer.open(path, options),
     clock,
-    truth: () => chip.cells.slice(),
+    truth: () => weakened(chip.cells, chipTroubles),
     size() {
       const { toWriter, toHost, lines, cycles } = writer.counts();
       return { bytesToWriter: toWriter, bytesToHost: toHost, lines, cycles };

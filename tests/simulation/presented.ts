@@ -54,12 +54,17 @@ export function viewsOf(cells: number, chipCells: number, faults: readonly Wirin
   const shown = Uint8Array.from({ length: 256 }, (_, byte) => through(data, byte, 0) & known);
   const hasOpen = address.some((carried) => carried(() => 0) === null);
   return (hasOpen ? ([0, 1] as const) : ([0] as const)).map((unknown) => ({
-    cellAt: Uint32Array.from({ length: cells }, (_, a) => through(address, a, unknown) & (chipCells - 1)),
+    cellAt: new Uint32Array(cells).map((_, a) =>
+      faults.length === 0 ? a & (chipCells - 1) : through(address, a, unknown) & (chipCells - 1),
+    ),
     shown,
     known,
   }));
 }
 
 /** What the writer must find at each address of its range of cells. */
-export const presentedBytes = (view: View, output: Uint8Array): Uint8Array =>
-  Uint8Array.from(view.cellAt, (cell) => view.shown[output[cell]!]!);
+export function presentedBytes({ cellAt, shown }: View, output: Uint8Array): Uint8Array {
+  const bytes = new Uint8Array(cellAt.length);
+  for (let address = 0; address < bytes.length; address++) bytes[address] = shown[output[cellAt[address]!]!]!;
+  return bytes;
+}

@@ -3,6 +3,7 @@ import { memoryFiles } from '../support/memory-files.js';
 import type { Bench } from './bench.js';
 import { type CommandEnd, type Host, runCommand } from './command-run.js';
 import { mockBench } from './mock-bench.js';
+import { viewsOf } from './presented.js';
 import { type Broken, brokenPromises } from './promises.js';
 import { drawScenario, mockSizes, type Scenario, type Sizes } from './scenario.js';
 import { has, type RunSize, type Trouble, troublesAt } from './trouble.js';
@@ -56,9 +57,11 @@ export async function play(scenario: Scenario, troubles: readonly Trouble[], mak
   const host = newHost(scenario, troubles);
   const ends: Ended[] = [];
   let protectedByUs = false;
+  const wiring = troublesAt(troubles, 'wires').map((t) => t.fault);
+  const views = viewsOf(scenario.said.cells, bench.truth().length, wiring);
   const judge = (end: CommandEnd, lifted: boolean): void => {
     protectedByUs = protects(protectedByUs, end);
-    const broken = brokenPromises({ scenario, troubles, end, lifted, protectedByUs });
+    const broken = brokenPromises({ scenario, troubles, views, end, lifted, protectedByUs });
     ends.push({ end, lifted, broken });
   };
   for (const step of scenario.steps) {
