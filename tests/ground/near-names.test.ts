@@ -12,4 +12,18 @@ describe('near names', () => {
     expect(nearNames('zebra', ['burn', 'dump'])).toEqual([]);
     expect(nearNames('x'.repeat(100_000), ['burn'])).toEqual([]);
   });
+
+  it('when several names are near then the nearest comes first, at most three', () => {
+    expect(nearNames('line1', ['line12', 'line1', 'lane1', 'line2', 'lint2'])).toEqual(['line1', 'line12', 'lane1']);
+  });
+
+  it('when names are very long or very many then an answer still comes', () => {
+    expect(nearNames('x'.repeat(100_000), ['y'.repeat(100_000)])).toEqual([]);
+    expect(
+      nearNames(
+        'name5',
+        Array.from({ length: 100_000 }, (_, i) => `name${i}`),
+      )[0],
+    ).toBe('name5');
+  });
 });
