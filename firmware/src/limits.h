@@ -13,7 +13,6 @@
 
 #define READ_LINE_BYTES 0xC0 /* bytes in one line of a read */
 #define SUMS_PER_LINE 8
-#define SUM_PAGE_MAX 0x1000 /* larger pages would keep a `stop` waiting */
 #define REMEMBERED_BLOCKS 16
 
 /* The rates of the `writer` line, slowest first; the writer starts and falls back to the first. */

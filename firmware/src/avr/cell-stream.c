@@ -12,7 +12,7 @@
 bool stream_running;
 static uint8_t seq, word;
 static uint32_t address, left;
-static uint16_t page;  /* of `sum` */
+static uint32_t page;  /* of `sum` */
 static uint32_t pages; /* of `sum`: sent */
 static uint32_t crc;   /* of `read`: over all bytes */
 
@@ -39,7 +39,7 @@ static inline uint8_t reader_take(struct cell_reader *reader)
 }
 
 /* As many cells from `from` on as lie in one row of 256, but at most `count`; 0 stands for 256. */
-static uint8_t cells_in_row(uint32_t from, uint16_t count)
+static uint8_t cells_in_row(uint32_t from, uint32_t count)
 {
     uint16_t in_row = 256 - (uint8_t)from;
     return (uint8_t)(count < in_row ? count : in_row);
@@ -57,7 +57,7 @@ static void chip_close(void)
     chip_deselect();
 }
 
-static uint32_t page_sum(uint16_t count)
+static uint32_t page_sum(uint32_t count)
 {
     uint32_t sum = CRC32_START;
     while (count != 0) {
@@ -119,7 +119,7 @@ void stream_begin(void)
     word = request.word;
     address = request.number[0];
     left = request.number[1];
-    page = (uint16_t)request.number[2];
+    page = request.number[2];
     pages = 0;
     crc = CRC32_START;
     lamp_on();
