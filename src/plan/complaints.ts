@@ -2,7 +2,8 @@
 import { nearNames } from '../ground/near-names.js';
 import type { Finding, Path } from './table.js';
 
-type Complain = (code: string, message: string, why: string, path: Path) => void;
+/** `more` says where inside the value, or whatever else a finding knows. */
+type Complain = (code: string, message: string, why: string, path: Path, more?: Partial<Finding>) => void;
 
 export interface Complaints {
   readonly findings: readonly Finding[];
@@ -24,9 +25,9 @@ const mostFindings = 200;
 export function complaints(findings: Finding[] = [], prefix: Path = []): Complaints {
   const complain =
     (severity: Finding['severity'], onKey: boolean): Complain =>
-    (code, message, why, path) => {
+    (code, message, why, path, more) => {
       if (findings.length < mostFindings)
-        findings.push({ severity, code, message, why, path: [...prefix, ...path], onKey });
+        findings.push({ severity, code, message, why, path: [...prefix, ...path], onKey, ...more });
     };
   const errorAtKey = complain('error', true);
   return {
@@ -51,6 +52,12 @@ export function meantOrKnown(name: string, known: Iterable<string>): string {
   const names = [...known];
   const near = nearNames(name, names)[0];
   return near === undefined ? `Known are: ${names.join(', ') || 'none'}.` : `Did you mean "${near}"?`;
+}
+
+/** " (did you mean "x"?)" where a known name is near a mistyped one, otherwise nothing. */
+export function nearest(wrong: string, known: Iterable<string>): string {
+  const near = nearNames(wrong, [...known])[0];
+  return near === undefined ? '' : ` (did you mean "${near}"?)`;
 }
 
 /** The same findings, seen from further outside. */

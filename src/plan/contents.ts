@@ -9,7 +9,7 @@ import { functionContents } from './function-table.js';
 import { checkShape } from './schema-mistake.js';
 import type { Compiled, ContentsKind, Fields, Path } from './table.js';
 import { truthTable } from './truth-table.js';
-import { complainOfSize } from './value-grid.js';
+import { tooWide } from './value-grid.js';
 
 /** Kinds differ in what their compilers take; each is handed only what its own schema passed. */
 const anyKind = <C>(kind: ContentsKind<C>): ContentsKind<never> => kind as unknown as ContentsKind<never>;
@@ -47,9 +47,7 @@ export function compileContents(contents: unknown, fields: Fields): Compiled {
 
 /** Tables are looked through whole, so their inputs are kept to what a chip could take. */
 function bounded(compiled: Compiled): Compiled {
-  if (!compiled.table) return compiled;
   const complaining = complaints([...compiled.findings]);
-  const before = compiled.findings.length;
-  complainOfSize(compiled.table.inputs, new Map(), complaining);
-  return complaining.findings.length === before ? compiled : { table: null, findings: complaining.findings };
+  const wide = compiled.table !== null && tooWide(compiled.table.inputs.values(), complaining);
+  return wide ? { table: null, findings: complaining.findings } : compiled;
 }

@@ -5,7 +5,7 @@ import { complaints, meantOrKnown } from './complaints.js';
 import { aboutSchema, nameSchema, outputsSchema, widthsOf } from './schema-words.js';
 import { sayDifferences, sayOutputs, saySetting } from './setting-words.js';
 import type { Compiled, ContentsKind, Fields, Finding, ListRow, OutputValues, Table } from './table.js';
-import { complainOfSize, settingOf, ValueGrid } from './value-grid.js';
+import { settingOf, tooLarge, ValueGrid } from './value-grid.js';
 
 /** Fields by name in; outputs by name out, or one number where there is one output. Left out or undefined = don't care. */
 export type PlanFunction = (
@@ -142,7 +142,7 @@ export const functionContents: ContentsKind<Contents> = {
       reads.flatMap((name) => (fields.has(name) ? [[name, fields.get(name)!.bits] as const] : [])),
     );
     const outputs = widthsOf(contents.outputs);
-    complainOfSize(inputs, outputs, complaining);
+    tooLarge(inputs, outputs, complaining);
     const { findings } = complaining;
     if (findings.length > 0) return { table: null, findings };
     return { table: new FunctionTable(contents, inputs, outputs, fields), findings };

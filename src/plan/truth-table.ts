@@ -5,7 +5,7 @@ import { aboutSchema, outputsSchema, widthsOf } from './schema-words.js';
 import type { Compiled, ContentsKind, Fields, Table } from './table.js';
 import { givesSchema, readGives, readWhen, type TruthRow, whenSchema } from './truth-row.js';
 import { TruthTable } from './truth-table-cells.js';
-import { complainOfSize } from './value-grid.js';
+import { tooLarge } from './value-grid.js';
 
 const schema = v.strictObject({
   kind: v.literal('truth-table'),
@@ -33,8 +33,8 @@ export const truthTable: ContentsKind<TruthTableContents> = {
     const outputs = widthsOf(contents.outputs);
     const named = new Set(contents.rows.flatMap(({ when }) => Object.keys(when)));
     const inputs = new Map([...fields].flatMap(([name, f]) => (named.has(name) ? [[name, f.bits] as const] : [])));
-    complainOfSize(inputs, outputs, complaining);
-    if (complaining.findings.length > 0) return { table: outlineOf(inputs, outputs), findings: complaining.findings };
+    if (tooLarge(inputs, outputs, complaining))
+      return { table: outlineOf(inputs, outputs), findings: complaining.findings };
     const rows = readRows(contents, inputs, outputs, fields, complaining);
     const fallback = readGives(contents.default ?? {}, outputs, ['default'], complaining);
     const { findings } = complaining;

@@ -21,20 +21,27 @@ export function settingOf(widths: readonly number[], index: number): number[] {
 /** Values that one grid holds at most: 16 outputs of the largest chip; 32 MiB. */
 export const mostValues = 2 ** 23;
 
+/** Complains where inputs are wider together than any chip could take; such a table is not laid out. */
+export function tooWide(widths: Iterable<number>, { error }: Complaints): boolean {
+  const bits = [...widths].reduce((sum, width) => sum + width, 0);
+  if (bits <= widestInputs) return false;
+  const why = `At most ${widestInputs} bits can be worked with; the largest chips have 19 address lines.`;
+  error('contents.too-wide', `The fields of these contents are ${bits} bits wide together.`, why, []);
+  return true;
+}
+
 /** Complains where a grid of these inputs and outputs would be larger than anything that a set of chips could hold. */
-export function complainOfSize(
+export function tooLarge(
   inputs: ReadonlyMap<string, number>,
   outputs: ReadonlyMap<string, number>,
-  { error }: Complaints,
-): void {
-  const bits = bitsOf(inputs);
-  if (bits > widestInputs) {
-    const why = `At most ${widestInputs} bits can be worked with; the largest chips have 19 address lines.`;
-    error('contents.too-wide', `The fields of these contents are ${bits} bits wide together.`, why, []);
-  } else if (2 ** bits * outputs.size > mostValues) {
-    const why = `With ${bits} bits of fields at most ${mostValues / 2 ** bits} outputs can be worked with.`;
-    error('contents.too-wide', `These contents have ${outputs.size} outputs.`, why, ['outputs']);
-  }
+  complaints: Complaints,
+): boolean {
+  if (tooWide(inputs.values(), complaints)) return true;
+  const cells = 2 ** bitsOf(inputs);
+  if (cells * outputs.size <= mostValues) return false;
+  const why = `With ${bitsOf(inputs)} bits of fields at most ${mostValues / cells} outputs can be worked with.`;
+  complaints.error('contents.too-wide', `These contents have ${outputs.size} outputs.`, why, ['outputs']);
+  return true;
 }
 
 /** Undefined values are kept as -1; outputs are at most 31 bits wide. */

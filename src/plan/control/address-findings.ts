@@ -1,7 +1,8 @@
 // What `check` says about a control store by microaddress: buses, rows that lead nowhere or are never met, unused lines.
+
+import { type Complaints, complaints } from '../complaints.js';
 import type { Finding } from '../table.js';
 import { busFaults, busFinding } from './bus-traffic.js';
-import { type Complaints, complaints } from './complaints.js';
 import { isLine } from './micro-field.js';
 import { addressesOf, destinationsOf, reachable, saysFlow } from './micro-flow.js';
 import { actionsOf, type Microprogram, type MicroRow, placeOf } from './microprogram.js';

@@ -1,9 +1,9 @@
 // Dispatch tables: a value of another field, such as an opcode, leads to a row of the microprogram.
 
+import { type Complaints, nearest } from '../complaints.js';
 import { readNumber } from '../schema-words.js';
 import type { Field, Fields, Path } from '../table.js';
 import type { AddressContents } from './address-schema.js';
-import { type Complaints, nearest } from './complaints.js';
 import { valuesIn } from './field-values.js';
 
 export interface Dispatch {

@@ -1,6 +1,7 @@
 // The following address as an output of its own: a store whose next address stands in a ROM instead of a counter.
+
+import { complaints } from '../complaints.js';
 import type { Finding } from '../table.js';
-import { complaints } from './complaints.js';
 import { type Destination, destinationsOf } from './micro-flow.js';
 import { type Microprogram, placeOf } from './microprogram.js';
 

@@ -1,9 +1,9 @@
 // The fields of a microword: lines, encoded fields with named codes, addresses; and what their values are called.
 
+import type { Complaints } from '../complaints.js';
 import { readNumber } from '../schema-words.js';
 import type { AddressContents, FieldSpec } from './address-schema.js';
 import { type Action, type Buses, unknownBuses } from './bus-traffic.js';
-import type { Complaints } from './complaints.js';
 
 export interface Code extends Action {
   readonly value: number;

@@ -1,6 +1,6 @@
 // Where a microprogram goes after each row, as far as its codes say it with `goes`.
 
-import { type Complaints, nearest } from './complaints.js';
+import { type Complaints, nearest } from '../complaints.js';
 import type { Dispatch } from './dispatch-table.js';
 import type { MicroField } from './micro-field.js';
 import type { Microprogram, MicroRow } from './microprogram.js';

@@ -1,7 +1,8 @@
 // One row of a microprogram resolved: names of fields, codes and labels become numbers, or are complained about.
+
+import { type Complaints, nearest } from '../complaints.js';
 import { readNumber } from '../schema-words.js';
 import type { Field, Path } from '../table.js';
-import { type Complaints, nearest } from './complaints.js';
 import { isLine, type MicroField } from './micro-field.js';
 import type { Setting, TextPlace } from './microprogram-text.js';
 

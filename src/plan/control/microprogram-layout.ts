@@ -1,8 +1,8 @@
 // Where the rows of a microprogram stand: origins followed, addresses given once, labels known.
 
+import type { Complaints } from '../complaints.js';
 import { readNumber } from '../schema-words.js';
 import type { Field, Path } from '../table.js';
-import type { Complaints } from './complaints.js';
 import type { Statement } from './microprogram-text.js';
 
 export type RowStatement = Extract<Statement, { kind: 'row' }>;

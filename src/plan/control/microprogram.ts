@@ -1,8 +1,10 @@
 // A microprogram assembled: every row at its address, its fields set to numbers.
+
+import { type Complaints, complaints, nearest } from '../complaints.js';
 import type { Field, Fields, Finding, Path } from '../table.js';
+import { tooWide } from '../value-grid.js';
 import type { AddressContents } from './address-schema.js';
 import type { Action, Buses } from './bus-traffic.js';
-import { type Complaints, complaints, nearest, tooWide } from './complaints.js';
 import { compileDispatches, type Dispatch } from './dispatch-table.js';
 import { isLine, type MicroField, microFields } from './micro-field.js';
 import { checkFlowWords } from './micro-flow.js';
@@ -57,7 +59,13 @@ export function assemble(
   }
   const selectors = [...new Set(Object.values(contents.dispatch ?? {}).map((d) => d.by))];
   const inputs = [address, ...selectors.flatMap((name) => plan.get(name) ?? [])];
-  if (tooWide(inputs, complaining)) return { program: null, findings: complaining.findings };
+  if (
+    tooWide(
+      inputs.map((f) => f.bits),
+      complaining,
+    )
+  )
+    return { program: null, findings: complaining.findings };
   const buses: Buses = new Map(Object.entries(contents.buses ?? {}).map(([n, b]) => [n, b.undriven ?? 'unknown']));
   const fields = microFields(contents, buses, complaining);
   const placed = placeRows(readMicroprogram(contents.program), address, complaining);

@@ -1,7 +1,8 @@
 // What `check` says about a control store by step: buses, ends, unused lines, instructions that are the same.
+
+import { type Complaints, complaints } from '../complaints.js';
 import type { Finding, Path } from '../table.js';
 import { busFaultInWords, busFinding } from './bus-traffic.js';
-import { type Complaints, complaints } from './complaints.js';
 import type { Word } from './control-word.js';
 import { type Settings, settingsInWords } from './flag-settings.js';
 import type { Instruction } from './step-instructions.js';

@@ -1,6 +1,7 @@
 // The instructions of a control store by step: opcodes given once each, steps that fit, and what the other opcodes do.
+
+import { type Complaints, nearest } from '../complaints.js';
 import type { Field, Path } from '../table.js';
-import { type Complaints, nearest } from './complaints.js';
 import type { Word } from './control-word.js';
 import { valuesIn } from './field-values.js';
 import type { StepContents, StepSpec } from './step-schema.js';

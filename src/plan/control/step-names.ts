@@ -1,6 +1,7 @@
 // The names in a control store by step: flags with their values, and control lines, each looked up or complained about.
+
+import { type Complaints, nearest } from '../complaints.js';
 import type { Path } from '../table.js';
-import { type Complaints, nearest } from './complaints.js';
 import type { Line } from './control-word.js';
 import { valuesIn } from './field-values.js';
 import { type FlagSpace, type Settings, valueIn } from './flag-settings.js';

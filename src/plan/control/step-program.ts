@@ -1,7 +1,9 @@
 // From the contents of a control store by step to its program: fields, lines, and every step resolved to words.
+
+import { type Complaints, complaints, nearest } from '../complaints.js';
 import type { Field, Fields, Finding, Path } from '../table.js';
+import { tooWide } from '../value-grid.js';
 import { type Buses, unknownBuses } from './bus-traffic.js';
-import { type Complaints, complaints, nearest, tooWide } from './complaints.js';
 import { type Line, lineOf, type Word, type WordPool, wordPool } from './control-word.js';
 import { bitsOf, type FlagSpace, flagSpace, type Settings } from './flag-settings.js';
 import { compileInstructions, type Instruction, type Unused, unusedOpcodes } from './step-instructions.js';
@@ -34,7 +36,13 @@ export function compileProgram(
 ): { readonly program: StepProgram | null; readonly findings: readonly Finding[] } {
   const complaining = complaints();
   const used = usedFields(contents, fields, complaining);
-  if (used === null || tooWide([used.opcode, used.step, ...used.flags], complaining)) {
+  if (
+    used === null ||
+    tooWide(
+      [used.opcode, used.step, ...used.flags].map((f) => f.bits),
+      complaining,
+    )
+  ) {
     return { program: null, findings: complaining.findings };
   }
 

@@ -1,6 +1,7 @@
 // One step of a plan resolved: for each setting of the flags the word that it asserts.
+
+import type { Complaints } from '../complaints.js';
 import type { Path } from '../table.js';
-import type { Complaints } from './complaints.js';
 import type { Word, WordPool } from './control-word.js';
 import type { Settings } from './flag-settings.js';
 import type { StepNames } from './step-names.js';
