@@ -5,23 +5,21 @@ import { blankCheck } from '../src/job/verify.js';
 import { fullImage, msOfPhase, onBench, type Seat, type WholeJob, wholeJob } from './job-on-bench.js';
 import { figureRow, plainRow, type Row, type Section, timeRow } from './row.js';
 
-/** One row of full burns, each answer delay of its own; the ratios are the reach. */
+/** Full burns behind adapters that answer so late; `most` is the ratio to be reached, null where none was set. */
 export interface BurnWork {
   readonly seat: Omit<Seat, 'answerDelayMs'>;
   readonly delaysMs: readonly number[];
-  readonly most: number;
+  readonly most: number | null;
 }
 
-/** The burns that have a reach. A later row may be a smaller part of the same chip: the ratio is that of the whole. */
 export const burnWorks: readonly BurnWork[] = [
-  { seat: { chip: 'AT28C256', cycleUs: 10_000 }, delaysMs: [0, 1, 16], most: 1.04 },
+  { seat: { chip: 'AT28C256', cycleUs: 10_000 }, delaysMs: [0, 16], most: 1.04 },
   { seat: { chip: 'AT28C256', cycleUs: 5000 }, delaysMs: [0, 1, 16], most: 1.085 },
   { seat: { chip: 'AT28C256', cycleUs: 3000, baud: 1_000_000 }, delaysMs: [0, 16], most: 1.135 },
-  { seat: { chip: 'AT28C256', cycleUs: 10_000, baud: 115_200 }, delaysMs: [0, 16], most: 1.05 },
-  { seat: { chip: 'AT28C16', cycleUs: 1000 }, delaysMs: [0, 16], most: 1.05 },
+  { seat: { chip: 'AT28C256', cycleUs: 10_000, baud: 115_200 }, delaysMs: [0], most: 1.05 },
+  { seat: { chip: 'AT28C16', cycleUs: 1000 }, delaysMs: [0], most: null },
   { seat: { chip: 'AT28C16E', cycleUs: 200 }, delaysMs: [0, 16], most: 1.15 },
-  { seat: { chip: 'AT28C010', cycleUs: 10_000 }, delaysMs: [0, 16], most: 1.04 },
-  { seat: { chip: 'AT28C010', cycleUs: 5000 }, delaysMs: [16], most: 1.085 },
+  { seat: { chip: 'AT28C010', cycleUs: 10_000 }, delaysMs: [16], most: null },
 ];
 
 export const seatText = ({ chip, cycleUs, baud = 500_000, answerDelayMs = 0 }: Seat): string =>
@@ -135,7 +133,7 @@ export async function readSection(): Promise<Section> {
   const rows: Row[] = [];
   for (const baud of rates) {
     const { ms, limitMs, connectMs } = await readAll(baud, false);
-    rows.push(timeRow(`dump and full verify, ${baud} baud`, limitMs, ms, baud > 500_000 ? 1.5 : 1.45));
+    rows.push(timeRow(`dump and full verify, ${baud} baud`, limitMs, ms, baud > 500_000 ? null : 1.45));
     rows.push(plainRow(`  from opening the port to a chosen chip`, `${(connectMs / 1000).toFixed(3)} s`));
   }
   const { ms, limitMs } = await readAll(500_000, true);

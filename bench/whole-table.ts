@@ -2,8 +2,12 @@
 // the host's rows are ratios taken in one run.
 import { againSection, burnSection, readSection, violationSection } from './burn-rows.js';
 import { byHandSection } from './by-hand.js';
+import { hostSection } from './host-load.js';
+import { imageSection } from './image-speed.js';
 import { loopSection } from './inner-loops.js';
+import { planSection } from './plan-speed.js';
 import { type Section, tableText } from './row.js';
+import { startUpSection } from './start-up.js';
 import { windowSection } from './window-rows.js';
 
 /** By the name that the command line knows: npm run bench -- burn read. */
@@ -15,6 +19,10 @@ const sections: Readonly<Record<string, () => Section | Promise<Section>>> = {
   loops: loopSection,
   hand: byHandSection,
   strict: violationSection,
+  host: hostSection,
+  start: startUpSection,
+  images: imageSection,
+  plans: planSection,
 };
 
 export async function main(words: readonly string[]): Promise<void> {

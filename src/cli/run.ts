@@ -38,10 +38,14 @@ function complaints(
 /** Commander keeps what it does not know among the operands; a negative number is an operand. */
 const isStray = (word: string): boolean => /^--?[A-Za-z]/.test(word);
 
-function addCommand(program: Command, row: CommandRow, use: (run: () => Promise<number>) => void, world: World): void {
-  const command = program
-    .command(row.name)
-    .summary(row.summary)
+type Use = (run: () => Promise<number>) => void;
+
+/** Names a command, for the list of all of them. */
+const listCommand = (program: Command, row: CommandRow): Command => program.command(row.name).summary(row.summary);
+
+/** Makes a command one that can be run, with its options and its own help. */
+function addCommand(program: Command, row: CommandRow, use: Use, world: World): void {
+  const command = listCommand(program, row)
     .description(`${row.summary[0]!.toUpperCase()}${row.summary.slice(1)}.`)
     .usage(row.operands.concat('[options]').join(' '))
     .allowUnknownOption(true)
@@ -70,7 +74,8 @@ function addCommand(program: Command, row: CommandRow, use: (run: () => Promise<
   });
 }
 
-function commandLine(world: World, use: (run: () => Promise<number>) => void): Command {
+/** `named` is the command that the words ask for; the others are only listed, which is much less work at start-up. */
+function commandLine(world: World, named: string, use: Use): Command {
   const program = new Command('romkiln')
     .description('Describe, build, burn, read back and diagnose the lookup ROMs of bench-built digital logic.')
     .version('0.1.0')
@@ -89,7 +94,10 @@ function commandLine(world: World, use: (run: () => Promise<number>) => void): C
       'after',
       '\nExit: 0 done or the same, 1 differences found, 2 cannot be done as asked, 3 no conversation with the\nwriter, 4 the writer or the chip refused, 70 a fault of ours, 130 interrupted.\n"romkiln <command> --help" says more about one command.',
     );
-  for (const row of commandTable) addCommand(program, row, use, world);
+  for (const row of commandTable) {
+    if (row.name === named) addCommand(program, row, use, world);
+    else listCommand(program, row);
+  }
   program.argument('[command]').action((name: string | undefined) => {
     use(async () => {
       if (name !== undefined) {
@@ -112,14 +120,15 @@ function commandLine(world: World, use: (run: () => Promise<number>) => void): C
  */
 export async function run(argv: readonly string[], world: World): Promise<number> {
   const wantsJson = argv.includes('--json');
+  const named = argv.find((a) => !a.startsWith('-')) ?? '';
   let chosen: (() => Promise<number>) | null = null;
   try {
-    commandLine(world, (action) => {
+    commandLine(world, named, (action) => {
       chosen = action;
     }).parse(argv, { from: 'user' });
     return chosen === null ? 0 : await (chosen as () => Promise<number>)();
   } catch (error) {
     if (error instanceof CommanderError && error.exitCode === 0) return 0;
-    return sayErrors(error, world, { json: wantsJson, command: argv.find((a) => !a.startsWith('-')) ?? '' });
+    return sayErrors(error, world, { json: wantsJson, command: named });
   }
 }

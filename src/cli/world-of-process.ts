@@ -3,7 +3,6 @@ import { spawn } from 'node:child_process';
 import { readFileSync } from 'node:fs';
 import { homedir } from 'node:os';
 import { join, resolve } from 'node:path';
-import { createInterface } from 'node:readline';
 import type { Clock } from '../ground/clock.js';
 import type { Neighbour, Output, World } from './world.js';
 import { diskFiles } from './world-files.js';
@@ -37,10 +36,11 @@ function dataFolder(environment: NodeJS.ProcessEnv): string {
 function makeAsk(): World['ask'] {
   const waiting: ((line: string | null) => void)[] = [];
   const lines: string[] = [];
-  let open = false;
+  let opening: Promise<void> | null = null;
   let ended = false;
-  const begin = (): void => {
-    open = true;
+  // Loaded with the first question: most commands ask none.
+  const open = async (): Promise<void> => {
+    const { createInterface } = await import('node:readline');
     const reader = createInterface({ input: process.stdin });
     reader.on('line', (line) => {
       const next = waiting.shift();
@@ -53,12 +53,13 @@ function makeAsk(): World['ask'] {
       for (const next of waiting.splice(0)) next(null);
     });
   };
-  return (question) => {
+  return async (question) => {
     process.stderr.write(question);
+    opening ??= open();
+    await opening;
     const ready = lines.shift();
-    if (ready !== undefined) return Promise.resolve(ready);
-    if (!open) begin();
-    if (ended) return Promise.resolve(null);
+    if (ready !== undefined) return ready;
+    if (ended) return null;
     process.stdin.resume();
     return new Promise((settle) => waiting.push(settle));
   };
