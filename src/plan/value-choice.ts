@@ -8,22 +8,30 @@ export interface Choice {
   has(value: number): boolean;
 }
 
+/** The set is made when it is first asked for: most choices are only gone through. */
 const choiceOf = (values: readonly number[]): Choice => {
-  const set = new Set(values);
-  return { values: [...set].sort((a, b) => a - b), has: (value) => set.has(value) };
+  let set: ReadonlySet<number> | undefined;
+  const has = (value: number): boolean => {
+    set ??= new Set(values);
+    return set.has(value);
+  };
+  return { values, has };
 };
 
 const every = (bits: number): number[] => Array.from({ length: 2 ** bits }, (_, i) => i);
 
 /** Reads values of a field. Gives back the text that cannot be read, or that does not fit, as it stands. */
 export function readChoice(written: string | number | readonly (string | number)[], field: Field): Choice | string {
-  const values: number[] = [];
+  const read: number[][] = [];
   for (const part of [written].flat() as (string | number)[]) {
-    const read = readPart(part, field);
-    if (read === null || read.some((n) => n < 0 || n >= 2 ** field.bits)) return String(part);
-    for (const n of read) values.push(n);
+    const values = readPart(part, field);
+    if (values === null || values.some((n) => n < 0 || n >= 2 ** field.bits)) return String(part);
+    read.push(values);
   }
-  return values.length > 0 ? choiceOf(values) : 'an empty list';
+  const [first, ...more] = read;
+  if (first === undefined) return 'an empty list';
+  // Each part comes in rising order and without repetition; only several of them have to be sorted into each other.
+  return choiceOf(more.length === 0 ? first : [...new Set(read.flat())].sort((a, b) => a - b));
 }
 
 function readPart(written: string | number, field: Field): number[] | null {
