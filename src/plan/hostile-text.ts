@@ -54,6 +54,8 @@ function blocksTooDeep(text: string): number | null {
 }
 
 function tooManyLexemes(text: string): Refusal | null {
+  // A lexeme is a character or more, but for a few marks a line: short texts need no counting.
+  if (text.length < bounds.lexemes / 2) return null;
   let lexemes = 0;
   let at = 0;
   for (const lexeme of new Lexer().lex(text)) {
