@@ -1,0 +1,385 @@
+import { describe, expect, it } from 'vitest';
+import type { Image } from '../../src/image/image.js';
+import { BrokenOff, type BurnOptions, type BurnOutcome, burn } from '../../src/job/burn.js';
+import { type BurnPlan, type BurnPlanOptions, planBurn } from '../../src/job/burn-plan.js';
+import {
+  cellPart,
+  everyCell,
+  imageOf,
+  imageWith,
+  pagePart,
+  type Seated,
+  type SeatedOptions,
+  seated,
+  withChanged,
+  withChangedPages,
+} from './seated.js';
+
+type Terms = Partial<BurnOptions & Pick<BurnPlanOptions, 'keep'>>;
+
+const planOf = (on: Seated, image: Image, { keep = true, range = everyCell(pagePart) }: Terms = {}) =>
+  planBurn(on.writer, pagePart, image, { range, keep });
+
+/** Plans and burns an image of the small chip. */
+async function burned(on: Seated, image: Image, terms: Terms = {}, plan?: BurnPlan): Promise<BurnOutcome> {
+  const { keep: _, ...options } = terms;
+  return burn(on.writer, pagePart, image, plan ?? (await planOf(on, image, terms)), {
+    range: everyCell(pagePart),
+    ...options,
+  });
+}
+
+/** Cells that went through at least one write cycle. */
+const worn = (on: Seated): number[] => [...on.chip.wear.keys()].filter((cell) => on.chip.wear[cell]! > 0);
+
+/** With a line that is faster than the chip: blocks wait in the writer and can still be dropped. */
+async function seatedFast(chip: SeatedOptions['chip'] = {}): Promise<Seated> {
+  const on = await seated({ chip: { ...chip, cycleUs: 3000 } });
+  await on.writer.setRate(1_000_000);
+  return on;
+}
+
+describe('a burn', () => {
+  it('when cells differ then they alone are written, and the whole image is verified', async () => {
+    const on = await seated();
+    const wanted = withChanged(on.before, 3, 200, 1023);
+    expect(await burned(on, imageOf(wanted))).toMatchObject({
+      verified: true,
+      written: 3,
+      skipped: 13,
+      total: 16,
+      failed: [],
+      refused: false,
+      interrupted: false,
+      beside: [],
+      inDoubt: [],
+      difference: { same: true, compared: 1024 },
+    });
+    expect(on.chip.cells).toEqual(wanted);
+    expect(worn(on)).toEqual([3, 200, 1023]);
+  });
+
+  it('when bytes are not defined then they keep what they held, also between and beside written ones', async () => {
+    const on = await seated();
+    const outcome = await burned(on, imageWith(1024, { 70: 1, 75: 2, 300: 3 }));
+    const wanted = on.before.slice();
+    for (const [cell, byte] of [
+      [70, 1],
+      [75, 2],
+      [300, 3],
+    ] as const)
+      wanted[cell] = byte;
+    expect(outcome).toMatchObject({ verified: true, total: 2, difference: { compared: 3 } });
+    expect(on.chip.cells).toEqual(wanted);
+  });
+
+  it('when a range is given then cells outside it keep what they held', async () => {
+    const on = await seated();
+    const wanted = imageOf(withChangedPages(on.before, 1, 2, 3));
+    expect(await burned(on, wanted, { range: { from: 100, to: 200 } })).toMatchObject({ verified: true, total: 3 });
+    const changed = [...on.before.keys()].filter((cell) => on.chip.cells[cell] !== on.before[cell]);
+    expect([changed[0], changed.at(-1), changed.length]).toEqual([100, 200, 101]);
+  });
+
+  it('when nothing differs then nothing is written, and everything is read back all the same', async () => {
+    const on = await seated();
+    const image = imageOf(on.before);
+    const plan = await planOf(on, image);
+    on.asked.length = 0;
+    expect(await burned(on, image, {}, plan)).toMatchObject({ verified: true, written: 0, skipped: 16 });
+    expect(on.asked).toContain('read 0 1024');
+    expect(on.mock.counts().cycles).toBe(0);
+  });
+
+  it('when a chip is written cell by cell then only cells that differ are', async () => {
+    const on = await seated({ part: cellPart });
+    const image = imageOf(withChanged(on.before, 7, 130));
+    const range = everyCell(cellPart);
+    const plan = await planBurn(on.writer, cellPart, image, { range, keep: true });
+    expect(await burn(on.writer, cellPart, image, plan, { range })).toMatchObject({ verified: true, written: 2 });
+    expect(worn(on)).toEqual([7, 130]);
+  });
+
+  it('when it goes on then it tells each block written and each cell read back, up to the last', async () => {
+    const on = await seated();
+    const written: [number, number][] = [];
+    const verified: number[] = [];
+    await burned(on, imageOf(withChangedPages(on.before, 1, 2, 7)), {
+      onWritten: (...counts) => written.push(counts),
+      onVerified: (done, total) => verified.push(done, total),
+    });
+    expect(written).toEqual([
+      [1, 3],
+      [2, 3],
+      [3, 3],
+    ]);
+    expect(verified.slice(-2)).toEqual([1024, 1024]);
+  });
+
+  it('when a cell changes where nothing was written then it is not verified, and the cell is named', async () => {
+    const on = await seated();
+    const outcome = await burned(on, imageOf(withChanged(on.before, 3)), {
+      onWritten: () => {
+        on.chip.cells[700]! ^= 0x10;
+      },
+    });
+    expect(outcome).toMatchObject({ verified: false, failed: [], difference: { bytes: 1, runs: [{ from: 700 }] } });
+  });
+});
+
+describe('cells that do not take', () => {
+  const stuck = (address: number, level: 0 | 1) => ({ kind: 'weak-cell', address, bit: 0, level }) as const;
+
+  it('when a cell takes at the second try then the burn is verified', async () => {
+    const on = await seated({ chip: { contents: 0x00 } });
+    const image = imageWith(1024, { 5: 0x01, 70: 0x01 });
+    const plan = await planOf(on, image);
+    on.chip.faults = [stuck(5, 0)];
+    const outcome = await burned(on, image, { onWritten: () => (on.chip.faults = []) }, plan);
+    expect(outcome).toMatchObject({ verified: true, written: 2, failed: [], refused: false });
+    expect(outcome.blocksWritten.map((b) => b.address)).toEqual([5, 70]);
+  });
+
+  it('when a cell never takes then it is tried twice, named with what it held, and everything else is written', async () => {
+    const on = await seated({ chip: { contents: 0x00, faults: [stuck(5, 0)] } });
+    const cycles = on.mock.counts().cycles;
+    const outcome = await burned(on, imageWith(1024, { 5: 0x03, 70: 0x01 }));
+    expect(outcome).toMatchObject({
+      verified: false,
+      written: 1,
+      failed: [{ address: 5, wanted: 3, actual: 2, before: 0 }],
+      refused: false,
+      interrupted: false,
+      difference: { bytes: 1 },
+    });
+    expect(outcome.blocksWritten.map((b) => b.address)).toEqual([70]);
+    expect(on.mock.counts().cycles - cycles).toBe(3);
+  });
+
+  it('when every failed cell still holds what it held then the chip refuses', async () => {
+    const on = await seated({ chip: { contents: 0x00, faults: [{ kind: 'dead-page', address: 64 }] } });
+    const outcome = await burned(on, imageWith(1024, { 5: 1, 70: 1 }));
+    expect(outcome).toMatchObject({ verified: false, failed: [{ address: 70, actual: 0, before: 0 }], refused: true });
+  });
+
+  it('when one failed cell changed and another did not then the chip does not refuse, it is worn', async () => {
+    const faults = [{ kind: 'dead-page', address: 64 } as const, stuck(5, 0)];
+    const on = await seated({ chip: { contents: 0x00, faults } });
+    const outcome = await burned(on, imageWith(1024, { 5: 3, 70: 1 }));
+    expect(outcome.failed).toHaveLength(2);
+    expect(outcome.refused).toBe(false);
+  });
+
+  it('when nobody looked at what was there then it is not said that the chip refuses', async () => {
+    const on = await seated({ chip: { contents: 0x00, faults: [{ kind: 'dead-page', address: 0 }] } });
+    const outcome = await burned(on, imageOf(new Uint8Array(1024).fill(1)), { keep: false });
+    expect(outcome.failed).toMatchObject([{ address: 0, wanted: 1, actual: 0, before: null }]);
+    expect(outcome.refused).toBe(false);
+  });
+
+  it('when four blocks in a row do not take then the rest is not tried, and no block is tried again', async () => {
+    const on = await seatedFast({ contents: 0x00, protected: true });
+    const outcome = await burned(on, imageOf(new Uint8Array(1024).fill(1)));
+    expect(outcome).toMatchObject({ verified: false, written: 0, refused: true, interrupted: false });
+    // The block in progress when the fourth refusal is heard still ends.
+    expect(outcome.failed.length).toBeGreaterThanOrEqual(4);
+    expect(outcome.failed.length).toBeLessThan(10);
+    expect(on.mock.counts().cycles).toBe(outcome.failed.length);
+    expect(outcome.difference?.bytes).toBe(1024);
+  });
+
+  it('when three blocks in a row do not take, and again later, then all are tried', async () => {
+    const dead = [0, 1, 2, 4, 5, 6].map((page) => ({ kind: 'dead-page', address: page * 64 }) as const);
+    const on = await seated({ chip: { contents: 0x00, faults: dead } });
+    const outcome = await burned(on, imageOf(new Uint8Array(1024).fill(1)));
+    expect(outcome).toMatchObject({ written: 10, verified: false });
+    expect(outcome.failed.map((f) => f.address)).toEqual([0, 64, 128, 256, 320, 384]);
+  });
+});
+
+describe('an interrupted burn', () => {
+  /** Burns all pages; the signal comes when `after` blocks are written. */
+  async function interrupted(after: number) {
+    const on = await seatedFast();
+    const interrupt = new AbortController();
+    const wanted = withChanged(on.before, ...on.before.keys());
+    const outcome = await burned(on, imageOf(wanted), {
+      signal: interrupt.signal,
+      onWritten: (done) => done === after && interrupt.abort(),
+    });
+    return { on, outcome, wanted };
+  }
+
+  it('when the signal comes then what was begun is finished, the rest is as before, and that is said', async () => {
+    const { on, outcome, wanted } = await interrupted(3);
+    expect(outcome).toMatchObject({ verified: false, interrupted: true, difference: null, failed: [], inDoubt: [] });
+    expect(outcome.written).toBeGreaterThanOrEqual(3);
+    expect(outcome.written).toBeLessThan(10);
+    expect(outcome.blocksWritten.map((b) => b.address)).toEqual(
+      Array.from({ length: outcome.written }, (_, i) => i * 64),
+    );
+    const end = outcome.written * 64;
+    expect(on.chip.cells.subarray(0, end)).toEqual(wanted.subarray(0, end));
+    expect(on.chip.cells.subarray(end)).toEqual(on.before.subarray(end));
+  });
+
+  it('when it is run again then the finished pages are skipped and the chip ends right', async () => {
+    const { on, outcome, wanted } = await interrupted(3);
+    const again = await burned(on, imageOf(wanted));
+    expect(again).toMatchObject({ verified: true, skipped: outcome.written, written: 16 - outcome.written });
+    expect(on.chip.cells).toEqual(wanted);
+    expect(Math.max(...on.chip.wear)).toBe(1);
+  });
+
+  it.each([
+    ['the whole image', (cells: Uint8Array) => imageOf(withChanged(cells, 70))],
+    ['an image with bystanders', (cells: Uint8Array) => imageWith(1024, { 70: cells[70]! ^ 1 })],
+  ])('when the signal came before the first write then nothing of %s is written', async (_, imageFor) => {
+    const on = await seated();
+    const image = imageFor(on.before);
+    const plan = await planOf(on, image);
+    const end = await burned(on, image, { signal: AbortSignal.abort() }, plan).catch((error) => error);
+    expect(end).toMatchObject(
+      end instanceof Error ? { code: 'writer.stopped' } : { interrupted: true, verified: false, blocksWritten: [] },
+    );
+    expect(on.mock.counts().cycles).toBe(0);
+  });
+
+  it('when the signal comes during the second try then it is interrupted, not verified', async () => {
+    const faults = [{ kind: 'weak-cell', address: 5, bit: 0, level: 0 }] as const;
+    const on = await seated({ chip: { contents: 0x00, faults } });
+    const interrupt = new AbortController();
+    let heard = 0;
+    const outcome = await burned(on, imageWith(1024, { 5: 1, 70: 1 }), {
+      signal: interrupt.signal,
+      onWritten: () => ++heard === 3 && interrupt.abort(),
+    });
+    expect(outcome).toMatchObject({ interrupted: true, verified: false, difference: null });
+    expect(outcome.failed).toMatchObject([{ address: 5 }]);
+  });
+});
+
+describe('cells that nobody asked to change', () => {
+  it('when a cell beside written ones in their page changes then it is said', async () => {
+    const on = await seated();
+    const outcome = await burned(on, imageWith(1024, { 70: on.before[70]! ^ 1 }), {
+      onWritten: () => {
+        for (const cell of [80, 81, 90]) on.chip.cells[cell]! ^= 0xff;
+      },
+    });
+    expect(outcome.verified).toBe(true);
+    expect(outcome.beside).toEqual([
+      { from: 80, to: 81, lines: [] },
+      { from: 90, to: 90, lines: [] },
+    ]);
+  });
+
+  it('when the chip is half as large as said then the other half is named, with the line that makes no difference', async () => {
+    const on = await seated({ chip: { cells: 512 } });
+    const wanted = withChangedPages(new Uint8Array([...on.before, ...on.before]), 2);
+    const image = imageOf(wanted);
+    image.defined.fill(0, 512);
+    expect(await burned(on, image)).toMatchObject({
+      verified: true,
+      beside: [{ from: 512 + 128, to: 512 + 191, lines: [9] }],
+    });
+  });
+
+  it('when codes go along then the whole chip is watched', async () => {
+    const on = await seated();
+    const image = imageWith(1024, { 0: on.before[0]! ^ 1 });
+    const onWritten = (): void => {
+      // Three lines apart from the written page: no single line reaches it.
+      on.chip.cells[7 * 64 + 3]! ^= 1;
+    };
+    expect((await burned(on, image, { codes: true, onWritten })).beside).toEqual([{ from: 448, to: 511, lines: [] }]);
+  });
+});
+
+describe('a writer that is lost on the way', () => {
+  const everyPage = (on: Seated) => imageOf(withChanged(on.before, ...on.before.keys()));
+
+  it('when the supply fails in a write cycle then the page is put right, and what else stood in it', async () => {
+    const on = await seated();
+    const image = imageWith(1024, Object.fromEntries([64, 127, 200].map((cell) => [cell, on.before[cell]! ^ 1])));
+    const plan = await planOf(on, image);
+    on.mock.setMishaps([{ kind: 'browns-out', cycle: 1 }]);
+    const outcome = await burned(on, image, {}, plan);
+    expect(outcome).toMatchObject({ verified: true, interrupted: false, beside: [], inDoubt: [] });
+    const wanted = on.before.slice();
+    for (const cell of [64, 127, 200]) wanted[cell]! ^= 1;
+    expect(on.chip.cells).toEqual(wanted);
+  });
+
+  it('when a page that was already answered is torn then it is written again, and counted for its wear', async () => {
+    const on = await seated();
+    const image = everyPage(on);
+    const plan = await planOf(on, image);
+    const outcome = await burned(
+      on,
+      image,
+      {
+        onWritten: (done) => {
+          if (done !== 2) return;
+          on.chip.cells.fill(0x77, 64, 70);
+          on.mock.reset();
+        },
+      },
+      plan,
+    );
+    expect(outcome).toMatchObject({ verified: true, beside: [] });
+    expect(on.chip.cells).toEqual(image.bytes);
+    // 16 pages, and the torn cells once more.
+    expect(outcome.blocksWritten).toHaveLength(17);
+    expect(outcome.blocksWritten.at(-1)?.address).toBe(64);
+  });
+
+  it('when the cable is pulled then it broke off, and blocks that were not answered are in doubt', async () => {
+    const on = await seated();
+    const image = everyPage(on);
+    const error = await burned(on, image, { onWritten: (done) => done === 3 && on.mock.unplug() }).catch((e) => e);
+    expect(error).toBeInstanceOf(BrokenOff);
+    expect(error).toMatchObject({ reason: { code: 'link.gone' }, inDoubt: [{ from: 192, to: 1023 }] });
+  });
+
+  it('when blocks apart from each other are in doubt then each stretch is named', async () => {
+    const on = await seated();
+    const image = imageOf(withChanged(on.before, 70, 200, 260, 1000));
+    const error = await burned(on, image, { onWritten: (done) => done === 1 && on.mock.unplug() }).catch((e) => e);
+    expect(error.inDoubt).toEqual([
+      { from: 192, to: 319 },
+      { from: 960, to: 1023 },
+    ]);
+  });
+
+  it('when the chip is taken out after the last write then it is not verified, and what was written is told', async () => {
+    const on = await seated();
+    const image = imageOf(withChanged(on.before, 70, 200));
+    const error = await burned(on, image, {
+      onWritten: (done) => {
+        if (done === 2) on.chip.faults = [{ kind: 'absent' }];
+      },
+    }).catch((e) => e);
+    expect(error).toBeInstanceOf(BrokenOff);
+    expect(error.reason).toMatchObject({ code: 'writer.not-driven' });
+    expect(error.blocksWritten.map((b: { address: number }) => b.address)).toEqual([70, 200]);
+    expect(error.inDoubt).toEqual([]);
+  });
+
+  it('when it restarted and was interrupted then every block of the burn is in doubt', async () => {
+    const on = await seated();
+    const interrupt = new AbortController();
+    const outcome = await burned(on, imageOf(withChangedPages(on.before, 1, 2, 3, 9, 10, 11, 12, 13)), {
+      signal: interrupt.signal,
+      onWritten: (done) => {
+        if (done === 1) on.mock.reset();
+        if (done === 2) interrupt.abort();
+      },
+    });
+    expect(outcome).toMatchObject({ interrupted: true, verified: false });
+    expect(outcome.inDoubt).toEqual([
+      { from: 64, to: 255 },
+      { from: 576, to: 895 },
+    ]);
+  });
+});
