@@ -1,9 +1,7 @@
-// Burning, burning again, overwriting, verifying: the main rows, through the code of `romkiln burn`, in the bench's own time.
-import type { Violation } from '../src/emulator/violation.js';
-import { wholeRange } from '../src/image/range.js';
-import { blankCheck } from '../src/job/verify.js';
-import { fullImage, msOfPhase, onBench, type Seat, type WholeJob, wholeJob } from './job-on-bench.js';
+// Burning, burning again, overwriting: the main rows, through the code of `romkiln burn`, in the bench's own time.
+import { fullImage, onBench, type Seat, type WholeJob, wholeJob } from './job-on-bench.js';
 import { figureRow, plainRow, type Row, type Section, timeRow } from './row.js';
+import { noteViolations } from './violation-count.js';
 
 /** Full burns behind adapters that answer so late; `most` is the ratio to be reached, null where none was set. */
 export interface BurnWork {
@@ -39,11 +37,6 @@ function checked(job: WholeJob): WholeJob {
   noteViolations(job.violations);
   return job;
 }
-
-let broken = 0;
-const noteViolations = (violations: readonly Violation[]): void => {
-  broken += violations.length;
-};
 
 export async function fullBurn(seat: Seat): Promise<WholeJob> {
   return checked(await onBench(seat, (session) => wholeJob(session, fullImage(cellsOf(seat), 3))));
@@ -110,44 +103,3 @@ export async function againSection(): Promise<Section> {
     notes: ['limit of burning again: each cell read once, by the writer itself, for the sums'],
   };
 }
-
-/** Reading the whole chip over the link: bench milliseconds, and what the characters of the bare bytes would take. */
-export async function readAll(
-  baud: number,
-  blank: boolean,
-): Promise<{ ms: number; limitMs: number; connectMs: number }> {
-  const contents = blank ? new Uint8Array() : fullImage(32_768, 4);
-  return onBench({ ...c256, baud, contents }, async ({ lines, part, writer, bench, connectMs }) => {
-    lines.restart();
-    const range = wholeRange(part.cells);
-    if (blank) await blankCheck(writer, part, { range });
-    else await writer.read(0, part.cells);
-    noteViolations(bench.violations);
-    return { ms: msOfPhase(lines.phase('read')), limitMs: (32_768 * 10_000) / baud, connectMs };
-  });
-}
-
-export const rates = [115_200, 250_000, 500_000, 1_000_000] as const;
-
-export async function readSection(): Promise<Section> {
-  const rows: Row[] = [];
-  for (const baud of rates) {
-    const { ms, limitMs, connectMs } = await readAll(baud, false);
-    rows.push(timeRow(`dump and full verify, ${baud} baud`, limitMs, ms, baud > 500_000 ? null : 1.45));
-    rows.push(plainRow(`  from opening the port to a chosen chip`, `${(connectMs / 1000).toFixed(3)} s`));
-  }
-  const { ms, limitMs } = await readAll(500_000, true);
-  rows.push(timeRow('blank check, 500000 baud', limitMs, ms, 1.45));
-  return {
-    heading: 'Reading a 28C256 over the link',
-    rows,
-    notes: ['limit: 32768 x 10 bit; base64 alone makes that 1.333 x'],
-  };
-}
-
-/** The strict chip's complaints about all jobs so far. */
-export const violationSection = (): Section => ({
-  heading: 'The strict chip',
-  rows: [figureRow('data sheet rules broken in all of the above', broken, 'times', 0, 0)],
-  notes: [],
-});

@@ -1,13 +1,15 @@
 // Everything that is measured, as one table on standard output. The bench's rows are exact and the same on every machine;
 // the host's rows are ratios taken in one run.
-import { againSection, burnSection, readSection, violationSection } from './burn-rows.js';
+import { againSection, burnSection } from './burn-rows.js';
 import { byHandSection } from './by-hand.js';
 import { hostSection } from './host-load.js';
 import { imageSection } from './image-speed.js';
 import { loopSection } from './inner-loops.js';
 import { planSection } from './plan-speed.js';
+import { readSection } from './read-rows.js';
 import { type Section, tableText } from './row.js';
 import { startUpSection } from './start-up.js';
+import { violationSection } from './violation-count.js';
 import { windowSection } from './window-rows.js';
 
 /** By the name that the command line knows: npm run bench -- burn read. */

@@ -2,6 +2,7 @@
 // adapters that answer late.
 import { fullImage, onBench, writeOnly } from './job-on-bench.js';
 import { type Row, type Section, timeRow } from './row.js';
+import { noteViolations } from './violation-count.js';
 
 /** Parts of a chip are enough where every page costs the same. */
 const works = [
@@ -25,6 +26,7 @@ export async function windowSection(): Promise<Section> {
         const burned = await onBench({ chip, cycleUs, answerDelayMs }, (session) =>
           writeOnly(session, fullImage(cells, 3), size),
         );
+        noteViolations(burned.violations);
         const cycle = cycleUs >= 1000 ? `${cycleUs / 1000} ms` : `${cycleUs} us`;
         const work = `${cells} bytes, ${chip}, cycle ${cycle}, ${name}, answers ${answerDelayMs} ms late`;
         rows.push(timeRow(work, burned.limitMs, burned.writeMs));
