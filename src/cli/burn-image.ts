@@ -148,11 +148,11 @@ export async function burnImage(invocation: Invocation, session: ChipSession, jo
 function sayWhy({ world }: Invocation, { part }: ChipSession, refused: boolean): void {
   if (refused && part.protection.value)
     world.stderr.write(
-      'romkiln: The chip refuses writes: every cell that did not take still holds what it held before.\n  It is probably protected: "romkiln unprotect" switches that off, "burn --protected" writes it as it is.  [job.refused]\n',
+      'romkiln: The chip refuses writes: no cell took what it was sent.\n  It is probably protected: "romkiln unprotect" switches that off, "burn --protected" writes it as it is.  [job.refused]\n',
     );
   else if (refused)
     world.stderr.write(
-      'romkiln: The chip refuses writes: every cell that did not take still holds what it held before.\n  Look at /WE, at the supply, and whether --chip names the part in the socket.  [job.refused]\n',
+      'romkiln: The chip refuses writes: no cell took what it was sent.\n  Look at /WE, at the supply, and whether --chip names the part in the socket.  [job.refused]\n',
     );
   else
     world.stderr.write(

@@ -5,6 +5,7 @@ import { exit } from '../ground/exit.js';
 import { imageOfBytes } from '../image/image.js';
 import { wholeRange } from '../image/range.js';
 import { dump, verify } from '../job/verify.js';
+import { rangesText } from '../report/burn-text.js';
 import { differencesFacts } from '../report/difference-facts.js';
 import { differenceText } from '../report/difference-text.js';
 import { keepOf } from './book-keeping.js';
@@ -36,8 +37,17 @@ export const execute: Execute = async (invocation) => {
       [{ from: 0, bytes: image.bytes }],
     );
     const on = command === 'protect';
-    await (on ? writer.protect() : writer.unprotect());
-    const { same, difference } = await verify(writer, part, imageOfBytes('before', image.bytes), reading('comparing'));
+    const before = imageOfBytes('before', image.bytes);
+    const sendAndCompare = async () => {
+      await (on ? writer.protect() : writer.unprotect());
+      return verify(writer, part, before, reading('comparing'));
+    };
+    const { same, difference } = await sendAndCompare().catch((error: unknown) => {
+      progress.end();
+      const cells = rangesText([range], part.cells);
+      sayErrors(new ToolError('job.in-doubt', { cells, keptId: kept.id }), world, { json: false, command });
+      throw error;
+    });
     progress.end();
     if (flagOption(options, 'json'))
       world.stdout.write(

@@ -1,7 +1,7 @@
 // An image cut into what one write line carries: a page, or 64 cells of a chip without page mode.
 import type { Part } from '../chip/part.js';
 import type { Image } from '../image/image.js';
-import type { Range } from '../image/range.js';
+import { joinRanges, type Range } from '../image/range.js';
 
 /** Cells of one write line where the chip has no page mode (the writer's announced limit is at least this). */
 const cellsOfBlock = 64;
@@ -24,13 +24,24 @@ export interface Run {
   readonly bytes: Uint8Array;
 }
 
+/** The run that holds a cell. */
+export const runAt = (runs: readonly Run[], cell: number): Run | undefined =>
+  runs.find((run) => cell >= run.from && cell < run.from + run.bytes.length);
+
 export const blockSize = (part: Part): number => (part.pageBytes.value === 1 ? cellsOfBlock : part.pageBytes.value);
+
+/** First cell of the block that holds a cell. */
+export const blockStart = (cell: number, size: number): number => cell - (cell % size);
+
+/** The cells of these blocks, given by their first cells in rising order; neighbours are joined. */
+export const rangesOfBlocks = (starts: readonly number[], size: number): Range[] =>
+  joinRanges(starts.map((from) => ({ from, to: from + size - 1 })));
 
 /** The blocks in which the image defines at least one cell inside the range (inclusive), in order of address. */
 export function blocksOf(image: Image, range: Range, size: number): Block[] {
   const blocks: Block[] = [];
   const end = Math.min(range.to, image.bytes.length - 1);
-  for (let address = range.from - (range.from % size); address <= end; address += size) {
+  for (let address = blockStart(range.from, size); address <= end; address += size) {
     let from = -1;
     let to = -1;
     let definedCount = 0;
@@ -46,12 +57,5 @@ export function blocksOf(image: Image, range: Range, size: number): Block[] {
 }
 
 /** Neighbouring blocks joined, so that one request reads each stretch: [from, count] pairs. */
-export function stretches(blocks: readonly Block[]): { from: number; count: number }[] {
-  const joined: { from: number; count: number }[] = [];
-  for (const block of blocks) {
-    const last = joined.at(-1);
-    if (last && last.from + last.count === block.address) last.count += block.count;
-    else joined.push({ from: block.address, count: block.count });
-  }
-  return joined;
-}
+export const stretches = (starts: readonly number[], size: number): { from: number; count: number }[] =>
+  rangesOfBlocks(starts, size).map(({ from, to }) => ({ from, count: to - from + 1 }));

@@ -1,5 +1,6 @@
 // The book: one line for every burn, verify, dump and restore (JSON Lines), so that a chip's history adds up page by page.
 import type { Files } from '../ground/files.js';
+import { joinRanges } from '../image/range.js';
 
 export interface BookEntry {
   /** ISO 8601, UTC. */
@@ -28,13 +29,8 @@ export interface BookRead {
 /** `[0,1,2,5]` as "0-2,5". */
 export function rangesText(numbers: readonly number[]): string {
   const sorted = [...new Set(numbers)].sort((a, b) => a - b);
-  const ranges: [number, number][] = [];
-  for (const n of sorted) {
-    const last = ranges.at(-1);
-    if (last && last[1] === n - 1) last[1] = n;
-    else ranges.push([n, n]);
-  }
-  return ranges.map(([a, b]) => (a === b ? `${a}` : `${a}-${b}`)).join(',');
+  const ranges = joinRanges(sorted.map((n) => ({ from: n, to: n })));
+  return ranges.map(({ from, to }) => (from === to ? `${from}` : `${from}-${to}`)).join(',');
 }
 
 /** The ranges of "0-2,5" as pairs, inclusive. */

@@ -3,13 +3,12 @@ import type { Part } from '../chip/part.js';
 import { crc32IsoHdlc } from '../ground/check-sums.js';
 import type { Image } from '../image/image.js';
 import type { Range } from '../image/range.js';
-import type { WriteBlock, Writer } from '../writer/writer.js';
-import { type Block, blockSize, blocksOf, type Run, stretches } from './blocks.js';
+import type { Writer } from '../writer/writer.js';
+import { sumsOfBlocks } from './block-sums.js';
+import { type Block, blockSize, blocksOf, type Run, runAt, stretches } from './blocks.js';
+import { neededWrite, type PlannedWrite, wantedCells } from './wanted-cells.js';
 
-/** A block to write, and which of its cells will change; all of them where what is there is not known. */
-export interface PlannedWrite extends WriteBlock {
-  readonly changes: readonly number[];
-}
+export type { PlannedWrite };
 
 export interface BurnPlan {
   /** Blocks in which the image says anything inside the range. */
@@ -32,6 +31,8 @@ export interface BurnPlanOptions {
   readonly signal?: AbortSignal;
 }
 
+const startsOf = (blocks: readonly Block[]): number[] => blocks.map((b) => b.address);
+
 /** Sums decide about whole blocks; a block with holes can only be judged by reading it. */
 async function differingBlocks(
   writer: Writer,
@@ -40,12 +41,7 @@ async function differingBlocks(
   size: number,
   signal: AbortSignal | undefined,
 ): Promise<Block[]> {
-  const whole = stretches(blocks.filter((b) => b.whole));
-  const sums = new Map<number, number>();
-  for (const { from, count } of whole) {
-    const found = await writer.sums(from, count, size, undefined, { signal });
-    for (const [index, sum] of found.entries()) sums.set(from + index * size, sum);
-  }
+  const sums = await sumsOfBlocks(writer, startsOf(blocks.filter((b) => b.whole)), size, signal);
   return blocks.filter(
     (b) => !b.whole || sums.get(b.address) !== crc32IsoHdlc(image.bytes.subarray(b.address, b.address + b.count)),
   );
@@ -58,22 +54,6 @@ const wholeWrite = (image: Image, { address, count }: Block): PlannedWrite => ({
   changes: Array.from({ length: count }, (_, i) => address + i),
 });
 
-/** The part of a block that must be loaded: from the first cell that changes to the last, what lies between as it is wanted or as it is. */
-function neededWrite(image: Image, block: Block, old: Uint8Array): PlannedWrite | null {
-  const wanted = old.slice();
-  const changes: number[] = [];
-  for (let cell = block.from; cell <= block.to; cell += 1) {
-    const index = cell - block.address;
-    if (image.defined[cell] !== 1 || image.bytes[cell] === old[index]) continue;
-    wanted[index] = image.bytes[cell]!;
-    changes.push(cell);
-  }
-  const first = changes[0];
-  const last = changes.at(-1);
-  if (first === undefined || last === undefined) return null;
-  return { address: first, bytes: wanted.slice(first - block.address, last - block.address + 1), changes };
-}
-
 /**
  * Reads sums of all whole blocks and the bytes of those that differ, all before the first write (a chip in its
  * write cycle cannot be read). Without keep, whole blocks that differ are not read, they are written as they are.
@@ -83,7 +63,8 @@ export async function planBurn(writer: Writer, part: Part, image: Image, options
   const blocks = blocksOf(image, options.range, size);
   const differing = await differingBlocks(writer, image, blocks, size, options.signal);
   const toRead = differing.filter((b) => options.keep || !b.whole);
-  const reads = options.everything && differing.length > 0 ? [{ from: 0, count: part.cells }] : stretches(toRead);
+  const reads =
+    options.everything && differing.length > 0 ? [{ from: 0, count: part.cells }] : stretches(startsOf(toRead), size);
   const readTotal = reads.reduce((sum, r) => sum + r.count, 0);
   const old: Run[] = [];
   let readDone = 0;
@@ -96,21 +77,25 @@ export async function planBurn(writer: Writer, part: Part, image: Image, options
     });
     readDone += count;
   }
-  const bytesAt = new Map<number, Uint8Array>();
-  for (const run of old)
-    for (let at = 0; at < run.bytes.length; at += size) bytesAt.set(run.from + at, run.bytes.subarray(at, at + size));
+  const oldOf = ({ address, count }: Block): Run | null => {
+    const run = runAt(old, address);
+    return run ? { from: address, bytes: run.bytes.slice(address - run.from, address - run.from + count) } : null;
+  };
 
   const writes: PlannedWrite[] = [];
   const written = new Set<number>();
   for (const block of differing) {
-    const before = bytesAt.get(block.address);
-    const write = before === undefined ? wholeWrite(image, block) : neededWrite(image, block, before);
+    const before = oldOf(block);
+    const write = before
+      ? neededWrite(wantedCells(image, options.range, before), before.bytes)
+      : wholeWrite(image, block);
     if (write === null) continue;
     writes.push(write);
     written.add(block.address);
   }
-  const overwritten = stretches(toRead.filter((b) => written.has(b.address))).map(({ from, count }) => {
-    const run = old.find((r) => from >= r.from && from < r.from + r.bytes.length)!;
+  const kept = startsOf(toRead.filter((b) => written.has(b.address)));
+  const overwritten = stretches(kept, size).map(({ from, count }) => {
+    const run = runAt(old, from)!;
     return { from, bytes: run.bytes.slice(from - run.from, from - run.from + count) };
   });
   const cells = writes.reduce((sum, w) => sum + w.changes.length, 0);

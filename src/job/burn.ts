@@ -26,7 +26,7 @@ export interface BurnOutcome {
   readonly skipped: number;
   readonly total: number;
   readonly failed: readonly FailedCell[];
-  /** Every failed cell still holds what it held before: the chip refuses writes, it is not worn. */
+  /** Every failed cell still holds what it held before, or where that is not known nothing at all took: the chip refuses writes, it is not worn. */
   readonly refused: boolean;
   /** Null where the burn was stopped before the verify. */
   readonly difference: Difference | null;
@@ -171,13 +171,14 @@ export async function burn(
       : await verify(writer, part, image, { range, ...(options.onVerified && { onRead: options.onVerified }) });
     const neighbours = checked ? changedNeighbours(blocks, image, range, checked.readback) : [];
     const failed = failedCells(plan, outcomes);
+    const tookNothing = outcomes.every((o) => o?.kind !== 'written');
     return {
       verified: checked?.same ?? false,
       written: plan.writes.filter((_, i) => outcomes[i]?.kind === 'written').length,
       skipped: plan.total - plan.writes.length,
       total: plan.total,
       failed,
-      refused: failed.length > 0 && failed.every((f) => f.before !== null && f.actual === f.before),
+      refused: failed.length > 0 && failed.every((f) => (f.before === null ? tookNothing : f.actual === f.before)),
       difference: checked?.difference ?? null,
       interrupted,
       blocksWritten,

@@ -4,7 +4,8 @@ import type { Part } from '../chip/part.js';
 import { type Image, imageOfBytes } from '../image/image.js';
 import type { Range } from '../image/range.js';
 import type { WriteBlock, Writer } from '../writer/writer.js';
-import { type Block, blockSize, blocksOf, stretches } from './blocks.js';
+import { sumsOfBlocks } from './block-sums.js';
+import { blockSize, blockStart, blocksOf, rangesOfBlocks } from './blocks.js';
 
 export interface Beside extends Range {
   /** Address lines that tell these cells from ones that were asked for, and seem to make no difference; may be empty. */
@@ -23,25 +24,7 @@ export interface Watched {
   readonly signal?: AbortSignal;
 }
 
-type Sums = ReadonlyMap<number, number>;
-
-async function sumsOf(writer: Writer, addresses: readonly number[], size: number, signal?: AbortSignal): Promise<Sums> {
-  const sums = new Map<number, number>();
-  const blocks = [...addresses].sort((a, b) => a - b).map((address): Block => whole(address, size));
-  for (const { from, count } of stretches(blocks)) {
-    const found = await writer.sums(from, count, size, undefined, { signal });
-    for (const [index, sum] of found.entries()) sums.set(from + index * size, sum);
-  }
-  return sums;
-}
-
-const whole = (address: number, size: number): Block => ({
-  address,
-  count: size,
-  from: address,
-  to: address + size - 1,
-  whole: true,
-});
+const rising = (numbers: Iterable<number>): number[] => [...numbers].sort((a, b) => a - b);
 
 /** All sums of some of these numbers, the empty sum left out. */
 const combinations = (bits: readonly number[]): number[] =>
@@ -58,32 +41,28 @@ export async function watchBystanders(
   const size = blockSize(part);
   const bits: number[] = [];
   for (let bit = size; bit < part.cells; bit *= 2) bits.push(bit);
-  const written = [...new Set(writes.map((w) => w.address - (w.address % size)))];
+  const written = [...new Set(writes.map((w) => blockStart(w.address, size)))];
   // Blocks in which the image says something are read back and compared anyway.
   const asked = new Set(blocksOf(image, range, size).map((b) => b.address));
   const everywhere = (): number[] =>
     blocksOf(imageOfBytes('', new Uint8Array(part.cells)), { from: 0, to: part.cells - 1 }, size).map((b) => b.address);
   const near = all ? everywhere() : written.flatMap((address) => bits.map((bit) => address ^ bit));
   const watched = writes.length === 0 ? [] : [...new Set(near)].filter((address) => !asked.has(address));
-  const before = await sumsOf(writer, watched, size, signal);
+  const before = await sumsOfBlocks(writer, rising(watched), size, signal);
   return {
     async changed() {
-      const after = await sumsOf(writer, watched, size);
+      const after = await sumsOfBlocks(writer, rising(watched), size);
       const hit = new Set(watched.filter((address) => after.get(address) !== before.get(address)));
       const dead = bits.filter((bit) => written.some((address) => hit.has(address ^ bit)));
       // Behind two such lines lie further repetitions, which hold what the written blocks hold.
       const further = written.flatMap((address) => combinations(dead).map((sum) => address ^ sum));
       const others = [...new Set(further)].filter((address) => !hit.has(address) && !asked.has(address));
-      const now = await sumsOf(writer, [...others, ...written], size);
+      const now = await sumsOfBlocks(writer, rising([...others, ...written]), size);
       for (const address of others)
         if (written.some((w) => dead.some((bit) => (w ^ address) & bit) && now.get(w) === now.get(address)))
           hit.add(address);
       const lines = dead.map((bit) => Math.log2(bit));
-      return stretches([...hit].sort((a, b) => a - b).map((address) => whole(address, size))).map((s) => ({
-        from: s.from,
-        to: s.from + s.count - 1,
-        lines,
-      }));
+      return rangesOfBlocks(rising(hit), size).map((range) => ({ ...range, lines }));
     },
   };
 }

@@ -4,16 +4,24 @@ import type { Writer } from '../writer/writer.js';
 
 /** Odd, so that a bit that toggles from read to read differs in every cell of two such readings. */
 const cellsTried = 7;
+/** A chip that is slower than its row may still be at work: so often it is asked again, some milliseconds each. */
+const tries = 40;
+
+/** Every cell reads otherwise at once: so a chip in its write cycle answers (AT28C64B data sheet, toggle bit). */
+async function isBusy(writer: Writer): Promise<boolean> {
+  const first = await writer.read(0, cellsTried);
+  const second = await writer.read(0, cellsTried);
+  return first.every((byte, cell) => byte !== second[cell]);
+}
 
 /**
- * Rejects with writer.not-driven or job.line-not-driven where data lines are nobody's, and with job.still-busy where
- * every cell reads otherwise at once: so a chip in its write cycle answers (AT28C64B data sheet, toggle bit).
+ * Rejects with writer.not-driven or job.line-not-driven where data lines are nobody's, and with job.still-busy where the
+ * chip does not come out of its write cycle.
  */
 export async function requireChip(writer: Writer): Promise<void> {
   const following = await writer.presence(0);
   const lines = [0, 1, 2, 3, 4, 5, 6, 7].filter((bit) => following & (1 << bit)).map((bit) => `D${bit}`);
   if (lines.length > 0) throw new ToolError('job.line-not-driven', { lines });
-  const first = await writer.read(0, cellsTried);
-  const second = await writer.read(0, cellsTried);
-  if (first.every((byte, cell) => byte !== second[cell])) throw new ToolError('job.still-busy', {});
+  let left = tries;
+  while (await isBusy(writer)) if (--left === 0) throw new ToolError('job.still-busy', {});
 }

@@ -24,7 +24,9 @@ export interface Verified {
 async function readWhatMatters(writer: Writer, part: Part, image: Image, options: ReadOptions): Promise<Image> {
   const bytes = new Uint8Array(part.cells);
   const defined = new Uint8Array(part.cells);
-  const wanted = stretches(blocksOf(image, options.range, blockSize(part)));
+  const size = blockSize(part);
+  const starts = blocksOf(image, options.range, size).map((b) => b.address);
+  const wanted = stretches(starts, size);
   const total = wanted.reduce((sum, s) => sum + s.count, 0);
   let done = 0;
   for (const { from, count } of wanted) {

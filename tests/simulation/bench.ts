@@ -12,8 +12,8 @@ export interface Bench {
   size(): RunSize;
   /** Ends everything that passes: cable in, power on, writer running, the right firmware in it, and nothing on its way. */
   lift(): Promise<void>;
-  /** Puts the cable back and the power on, as a person does before the next command; what is still to come, comes. */
-  replug(): void;
+  /** Puts the cable back, as a person does before the next command, and lets what was going on come to its end. */
+  replug(): Promise<void>;
   /** Rules of data sheets that the writer broke, where the bench can see it. */
   violations(): readonly string[];
 }
@@ -41,3 +41,6 @@ export const countingLines =
     };
     return link;
   };
+
+/** Time between two commands: the chip finishes what it was doing. */
+export const betweenMs = 300;

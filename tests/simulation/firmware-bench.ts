@@ -8,7 +8,7 @@ import { EmulatedBench } from '../../src/emulator/emulated-bench.js';
 import type { Mishap as BenchMishap, BytePlace } from '../../src/emulator/mishap.js';
 import { pause } from '../../src/ground/clock.js';
 import type { Link } from '../../src/link/link.js';
-import type { Bench } from './bench.js';
+import { type Bench, betweenMs } from './bench.js';
 import { LineTroubles } from './line-troubles.js';
 import type { Scenario } from './scenario.js';
 import { type Mishap, type Of, type Trouble, troublesAt } from './trouble.js';
@@ -95,7 +95,10 @@ export function firmwareBench(scenario: Scenario, troubles: readonly Trouble[]):
     open: async (_path, options): Promise<Link> => lines.around(await openBenchLink(bench, options)),
     truth: () => bench.truth.slice(0, cells),
     size: () => ({ bytesToWriter: 0, bytesToHost: 0, lines: 0, cycles: bench.writeCycles }),
-    replug: () => bench.plugIn(),
+    replug() {
+      bench.plugIn();
+      return pause(clock, betweenMs);
+    },
     async lift() {
       lines.lift();
       bench.liftMishaps();

@@ -1,10 +1,9 @@
 // The mock writer as a bench: fast, and with every mishap there is.
 import { pause } from '../../src/ground/clock.js';
-import type { BrokenRule } from '../../src/mock/broken-rules.js';
-import { type ChipFault, MockChip } from '../../src/mock/mock-chip.js';
+import { type ChipFault, MockChip, type MockChipOptions } from '../../src/mock/mock-chip.js';
 import { type MockWriter, mockWriter } from '../../src/mock/mock-writer.js';
 import { virtualClock } from '../../src/mock/virtual-clock.js';
-import type { Bench } from './bench.js';
+import { type Bench, betweenMs } from './bench.js';
 import type { Scenario } from './scenario.js';
 import { type Of, type Trouble, troublesAt } from './trouble.js';
 
@@ -29,12 +28,12 @@ function chipFault(trouble: Of<'chip'>): ChipFault[] {
 /** How much longer than its row allows a slow chip takes. */
 const slowness = 4;
 
-export function chipOf(scenario: Scenario, troubles: readonly Of<'chip'>[]): MockChip {
+function chipOptions(scenario: Scenario, troubles: readonly Of<'chip'>[]): MockChipOptions {
   const { seated, contents, cycleUs, seed } = scenario;
   const smaller = troubles.find((t) => t.kind === 'smaller');
   const cells = smaller?.kind === 'smaller' ? smaller.cells : seated.cells;
   const slow = troubles.some((t) => t.kind === 'slow');
-  return new MockChip({
+  return {
     cells,
     page: seated.pageBytes.value,
     cycleUs: slow ? slowness * seated.cycleMaxUs.value : cycleUs,
@@ -43,7 +42,7 @@ export function chipOf(scenario: Scenario, troubles: readonly Of<'chip'>[]): Moc
     contents: contents.slice(0, cells),
     faults: troubles.flatMap(chipFault),
     seed,
-  });
+  };
 }
 
 /** The cells as they read: on this chip a weak bit has its own level whatever was stored. */
@@ -58,15 +57,15 @@ function weakened(cells: Uint8Array, troubles: readonly Of<'chip'>[]): Uint8Arra
 /** Longer than anything stays on its way. */
 const settleMs = 10_000;
 
-/** `broken`: rules that this writer breaks on purpose, for the canaries. */
+/** `seat` makes the chip: another kind of chip than the mock's own, for the canaries. */
 export function mockBench(
   scenario: Scenario,
   troubles: readonly Trouble[],
-  broken: readonly BrokenRule[] = [],
-): Bench & { readonly mock: MockWriter } {
+  seat: (options: MockChipOptions) => MockChip = (options) => new MockChip(options),
+): Bench {
   const { seed, answerDelayMs, resetsOnOpen, chainReturn } = scenario;
   const chipTroubles = troublesAt(troubles, 'chip');
-  const chip = chipOf(scenario, chipTroubles);
+  const chip = seat(chipOptions(scenario, chipTroubles));
   const wiring = troublesAt(troubles, 'wires').map((t) => t.fault);
   const ofWriter = troublesAt(troubles, 'writer');
   const clock = virtualClock();
@@ -80,7 +79,6 @@ export function mockBench(
       wiring,
       answerDelayMs,
       resetsOnOpen,
-      broken,
       registers: chainReturn ? 2 : 0,
       lacks,
       ...(older && { limits: { version: 0 } }),
@@ -89,9 +87,6 @@ export function mockBench(
   };
   let writer = make(true);
   return {
-    get mock() {
-      return writer;
-    },
     open: (path, options) => writer.open(path, options),
     clock,
     truth: () => weakened(chip.cells, chipTroubles),
@@ -99,7 +94,7 @@ export function mockBench(
       const { toWriter, toHost, lines, cycles } = writer.counts();
       return { bytesToWriter: toWriter, bytesToHost: toHost, lines, cycles };
     },
-    replug() {},
+    replug: () => pause(clock, betweenMs),
     async lift() {
       writer.unplug();
       writer.setMishaps([]);

@@ -65,7 +65,7 @@ export async function play(scenario: Scenario, troubles: readonly Trouble[], mak
     ends.push({ end, lifted, broken });
   };
   for (const step of scenario.steps) {
-    bench.replug();
+    await bench.replug();
     const end = await runCommand(bench, host, step);
     if (end) judge(end, false);
     if (end?.exit === null) break;
@@ -77,6 +77,7 @@ export async function play(scenario: Scenario, troubles: readonly Trouble[], mak
     host.lines.sent = () => {};
     host.files.failing = null;
     for (const step of new Set([...failed, ...(last ? [last.step] : [])])) {
+      await bench.replug();
       const end = await runCommand(bench, host, step);
       if (end) judge(end, true);
       if (end?.exit === null) break;

@@ -1,0 +1,124 @@
+// Seeds drawn from the commit on the mock and on the real firmware, and canaries: runs in which a promise is broken on purpose.
+import { spawnSync } from 'node:child_process';
+import { describe, expect, it } from 'vitest';
+import { type Load, MockChip } from '../../src/mock/mock-chip.js';
+import { failureText, shrunken } from './failure.js';
+import { firmwareBench } from './firmware-bench.js';
+import { mockBench } from './mock-bench.js';
+import { drawScenario, firmwareSizes, mockSizes } from './scenario.js';
+import { type MakeBench, play, runSeed, type SeedRun } from './seed-run.js';
+
+/** The commit's first 32 bits, so that every commit tries other seeds and the same commit the same ones. */
+function seedOfCommit(): number {
+  const { stdout } = spawnSync('git', ['rev-parse', 'HEAD'], { encoding: 'utf8' });
+  return /^[0-9a-f]{40}/.test(stdout ?? '') ? Number.parseInt(stdout.slice(0, 8), 16) : 20260102;
+}
+
+const first = seedOfCommit();
+
+/** One block of the CI's seeds: what is broken is told with the command that plays it again. */
+async function told(from: number, count: number, make: MakeBench, options: string): Promise<string> {
+  let text = '';
+  for (let seed = from; seed < from + count; seed++) {
+    const run = await runSeed(seed, make, options === '' ? mockSizes : firmwareSizes);
+    if (run.broken.length > 0) text += failureText(run, await shrunken(run, make), options);
+  }
+  return text;
+}
+
+describe('seeds of this commit', () => {
+  process.stdout.write(`simulation: seeds ${first} to ${first + 449} on the mock, to ${first + 49} on the firmware\n`);
+
+  it.each([0, 1, 2])(
+    'when 150 seeds run on the mock then no promise is broken (block %i)',
+    async (block) => {
+      expect(await told(first + 150 * block, 150, mockBench, '')).toBe('');
+    },
+    300_000,
+  );
+
+  it.each([0, 1])(
+    'when 25 seeds run on the firmware then no promise is broken (block %i)',
+    async (block) => {
+      expect(await told(first + 25 * block, 25, firmwareBench, ' --firmware')).toBe('');
+    },
+    600_000,
+  );
+
+  it('when a seed runs twice then everything is the same', async () => {
+    for (const make of [mockBench, firmwareBench]) {
+      const story = async () => (await runSeed(first, make, firmwareSizes)).ends.map(({ end }) => end);
+      expect(await story()).toEqual(await story());
+    }
+  }, 120_000);
+});
+
+/** Stores one bit otherwise than it was told, and shows what it was told. */
+class LyingChip extends MockChip {
+  private readonly told = new Map<number, number>();
+
+  override write(loads: readonly Load[], nowMs: number): void {
+    super.write(loads, nowMs);
+    for (const { address, byte } of loads) this.told.set(address & (this.cells.length - 1), byte);
+    const cell = (loads.at(-1)?.address ?? 0) & (this.cells.length - 1);
+    this.cells[cell]! ^= 1;
+  }
+
+  override read(address: number, nowMs: number): number {
+    const shown = super.read(address, nowMs);
+    return this.busy(nowMs) ? shown : (this.told.get(address & (this.cells.length - 1)) ?? shown);
+  }
+}
+
+/** Writes a cell far away along with every page. */
+class StrayChip extends MockChip {
+  override write(loads: readonly Load[], nowMs: number): void {
+    super.write(loads, nowMs);
+    // Three address lines away: one line away the tool looks for itself.
+    const cell = ((loads[0]?.address ?? 0) ^ (7 * 256)) & (this.cells.length - 1);
+    this.cells[cell] = loads[0]!.byte ^ 0x55;
+  }
+}
+
+describe('canaries', () => {
+  /** The seeds whose runs write something and meet no trouble at all. */
+  const runsOn = async (make: MakeBench): Promise<SeedRun[]> => {
+    const runs: SeedRun[] = [];
+    for (let seed = 1; runs.length < 5; seed++) {
+      const scenario = drawScenario(seed, mockSizes);
+      const clean = await play(scenario, [], mockBench);
+      const writes = clean.ends.some(
+        ({ end }) => end.exit === 0 && end.after.some((byte, i) => byte !== end.before[i]),
+      );
+      if (writes) runs.push(await play(scenario, [], make));
+    }
+    return runs;
+  };
+  const promises = (run: SeedRun): number[] => run.broken.map((b) => b.promise);
+
+  it('when a chip shows what it did not store then promise 1 is seen broken in every run', async () => {
+    const runs = await runsOn((scenario, troubles) => mockBench(scenario, troubles, (o) => new LyingChip(o)));
+    for (const run of runs) expect(promises(run)).toContain(1);
+  });
+
+  it('when a write changes a cell far away then promises 2 and 5 are seen broken', async () => {
+    const runs = await runsOn((scenario, troubles) => mockBench(scenario, troubles, (o) => new StrayChip(o)));
+    for (const run of runs) expect(promises(run)).toContain(2);
+    // A run that was asked to keep nothing loses nothing that was promised.
+    expect(runs.filter((run) => promises(run).includes(5)).length).toBeGreaterThan(2);
+  });
+
+  it('when a canary is caught in a crowd of troubles then it is told without them, with the command that plays it again', async () => {
+    const make: MakeBench = (scenario, troubles) => mockBench(scenario, troubles, (o) => new LyingChip(o));
+    for (let seed = 1; ; seed++) {
+      const run = await runSeed(seed, make);
+      if (run.troubles.length < 4 || !promises(run).includes(1)) continue;
+      const least = await shrunken(run, make);
+      expect(least.troubles.length).toBeLessThan(run.troubles.length);
+      expect(failureText(run, least, '')).toMatch(
+        /PROMISE 1: .*\n(.*\n)* {2}Again: npm run simulate -- --seed \d+ --only/,
+      );
+      break;
+    }
+  });
+});
