@@ -157,10 +157,11 @@ export const verdict = (session: BenchSession): BenchVerdict => {
   if (healthyFits(fitting))
     return {
       ...base,
+      explanations: [],
       state: 'healthy',
       why:
         fitting.length > 1
-          ? `${countOf(fitting.length - 1, 'fault')} on the list would show at no setting of ${settings}.`
+          ? `Of the faults on the list ${fitting.length - 1} would show at no setting of ${settings}: ${explanations.map((e) => e.text).join(' ')}`
           : null,
       text: `Nothing wrong seen: ${answers} agree with a healthy board, and every fault on the list that shows at all would have shown.`,
     };

@@ -1,7 +1,15 @@
 // A suspicion before it is put in words for the user: what it blames and what it predicts.
 import type { WiringFault } from '../chip/wiring-fault.js';
 import type { ExplanationKind, Permutation } from './explanation.js';
-import { type ByteAt, type Fit, failsProbes, fitOf, type Prediction, type ReadbackCase } from './readback-case.js';
+import {
+  type ByteAt,
+  type Fit,
+  failsProbes,
+  fitOf,
+  type Prediction,
+  predictionBy,
+  type ReadbackCase,
+} from './readback-case.js';
 import type { Wiring } from './wiring.js';
 
 export interface Candidate {
@@ -33,10 +41,6 @@ export const candidate = (c: ReadbackCase, s: Suspicion, prediction: Prediction)
 /** The suspicion as a list of one, or none where it does not reproduce the readback; fails fast. */
 export const ifExact = (c: ReadbackCase, s: Suspicion, byteAt: ByteAt): Candidate[] => {
   if (failsProbes(c, byteAt)) return [];
-  const one = candidate(
-    c,
-    s,
-    Int16Array.from({ length: c.cells }, (_, a) => byteAt(a)),
-  );
+  const one = candidate(c, s, predictionBy(c, byteAt));
   return one.fit.exact ? [one] : [];
 };

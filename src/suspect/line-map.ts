@@ -35,9 +35,12 @@ export const steps = (list: readonly MapStep[], value: number): number => {
   return mapped;
 };
 
+const everyByte = Uint8Array.from({ length: 256 }, (_, byte) => byte);
+
 /** All 256 bytes after these steps. */
 export const byteTable = (list: readonly MapStep[]): Uint8Array =>
-  Uint8Array.from({ length: 256 }, (_, v) => steps(list, v));
+  // A copy and a plain loop: a search makes thousands of these.
+  list.length === 0 ? everyByte : everyByte.map((byte) => steps(list, byte));
 
 export const busOf = (line: LineName): 'A' | 'D' => (line.startsWith('A') ? 'A' : 'D');
 export const indexOf = (line: LineName): number => Number(line.slice(1));

@@ -84,12 +84,19 @@ export const contradicts = (c: ReadbackCase, address: readonly MapStep[], table:
 
 /** The byte of every address when `from` says which cell answers; -1 for none. */
 export const predictionOf = (c: ReadbackCase, from: (address: number) => number, table?: Uint8Array): Prediction =>
-  Int16Array.from({ length: c.cells }, (_, a) => {
+  predictionBy(c, (a) => {
     const cell = from(a);
     if (cell < 0 || c.defined[cell] !== 1) return -1;
     const byte = c.wanted[cell]!;
     return table === undefined ? byte : table[byte]!;
   });
+
+/** The prediction that `byteAt` makes of every address. */
+export const predictionBy = (c: ReadbackCase, byteAt: ByteAt): Prediction => {
+  const prediction = new Int16Array(c.cells);
+  for (let a = 0; a < c.cells; a++) prediction[a] = byteAt(a);
+  return prediction;
+};
 
 export const predictionThrough = (c: ReadbackCase, wiring: Wiring): Prediction =>
   predictionOf(c, (a) => steps(wiring.address, a), byteTable(wiring.data));

@@ -35,28 +35,16 @@ export const rigSuspicions = (part: Part): RigSuspicion[] => {
   ];
 };
 
-/** Cells as the chip has them, behind one suspicion; a cell that was never written is not known. */
-class ChipBehind {
-  readonly #cells = new Map<number, number>();
-  constructor(private readonly s: RigSuspicion) {}
-
-  write(address: number, byte: number): void {
-    this.#cells.set(steps(this.s.address, address), this.s.data[byte]!);
-  }
-
-  read(address: number): number {
-    const byte = this.#cells.get(steps(this.s.address, address));
-    return byte === undefined ? -1 : this.s.data[byte]!;
-  }
-}
-
+/** The bytes of all reads of a test behind one suspicion; a cell that was never written is not known (-1). */
 const busResults = (test: readonly BusStep[], s: RigSuspicion): number[] => {
-  const chip = new ChipBehind(s);
-  return test.flatMap((step) => {
-    if (step.kind === 'read') return [chip.read(step.address)];
-    chip.write(step.address, step.byte);
-    return [];
-  });
+  const cells = new Map<number, number>();
+  const results: number[] = [];
+  for (const step of test) {
+    const cell = steps(s.address, step.address);
+    if (step.kind === 'write') cells.set(cell, s.data[step.byte]!);
+    else results.push(cells.has(cell) ? s.data[cells.get(cell)!]! : -1);
+  }
+  return results;
 };
 
 const stuckMask = (fault: WiringFault | null): { mask: number; levels: number } => {
@@ -142,8 +130,9 @@ export const rigTests = (o: RigObservations): RigTest[] => {
   });
   add('presence test without a chip', one(o.noChip?.followed), false, ({ fault }) => [[0xff & ~stuckMask(fault).mask]]);
   add('presence test with a chip', one(o.followed), false, (s) => [[s.floating]]);
-  add('data bus test', o.dataBus, true, (s) => [busResults(dataBusTest(), s)]);
-  add('address bus test', o.addressBus, true, (s) => [busResults(addressBusTest(o.part.addressLines), s)]);
+  const [dataSteps, addressSteps] = [dataBusTest(), addressBusTest(o.part.addressLines)];
+  add('data bus test', o.dataBus, true, (s) => [busResults(dataSteps, s)]);
+  add('address bus test', o.addressBus, true, (s) => [busResults(addressSteps, s)]);
   const { pageWitness, protection, reference } = o;
   if (pageWitness !== undefined)
     add('page-boundary witness', Array.from(pageWitness.actual), true, (s) =>

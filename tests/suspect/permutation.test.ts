@@ -22,8 +22,10 @@ const shuffled = (count: number): number[] => {
 const moved = (value: number, to: readonly number[]): number =>
   to.reduce((out, target, i) => out + (Math.floor(value / 2 ** i) % 2) * 2 ** target, 0);
 
-const readPermuted = (image: Image, p: Permutation): Uint8Array =>
-  image.bytes.map((_, a) => moved(image.bytes[moved(a, p.address)]!, p.data));
+const readPermuted = (image: Image, p: Permutation): Uint8Array => {
+  const data = Array.from({ length: 256 }, (_, byte) => moved(byte, p.data));
+  return image.bytes.map((_, a) => data[image.bytes[moved(a, p.address)]!]!);
+};
 
 const images: readonly (readonly [string, number, () => Image])[] = [
   ['a display', 11, skerryDisplay],
@@ -34,10 +36,10 @@ const images: readonly (readonly [string, number, () => Image])[] = [
 ];
 
 it.each(images)(
-  'when all lines of %s change places, then the permutation is found and is the only one, 40 times',
+  'when all lines of %s change places, then the permutation is found and is the only one, time and again',
   (_, lines, make) => {
     const image = make();
-    for (let trial = 0; trial < 40; trial++) {
+    for (let trial = 0; trial < (lines < 15 ? 40 : 10); trial++) {
       const permutation = { address: shuffled(lines), data: shuffled(8) };
       const found = solvePermutation(readbackCase(image, readPermuted(image, permutation)));
       expect(found).toMatchObject({ permutation, count: 1, countIsExact: true, exchangeable: [] });

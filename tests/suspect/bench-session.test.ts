@@ -1,0 +1,191 @@
+import { readFileSync } from 'node:fs';
+import { describe, expect, it } from 'vitest';
+import type { WiringFault } from '../../src/chip/wiring-fault.js';
+import { ToolErrors } from '../../src/ground/errors.js';
+import { seededRandom } from '../../src/ground/random.js';
+import { buildPlan, readPlan, romOf } from '../../src/plan/plan.js';
+import { answer, type BenchSession, nextQuestion, startSession, verdict } from '../../src/suspect/bench-session.js';
+import { type Circuit, observe, type Question } from '../../src/suspect/circuit.js';
+import { readObservations } from '../../src/suspect/observation-file.js';
+import { circuitOfPlan } from '../../src/suspect/plan-circuit.js';
+import { agrees, readSeen, typed } from '../../src/suspect/seen.js';
+import { singleFaults } from '../../src/suspect/wiring.js';
+
+const circuitOf = (file: string, romName?: string): Circuit => {
+  const plan = readPlan(readFileSync(`images/${file}`, 'utf8'), file);
+  const rom = romOf(plan, romName);
+  return circuitOfPlan(plan, rom, buildPlan(plan)[plan.roms.indexOf(rom)]!.image);
+};
+
+const display = circuitOf('skerry-display.yaml');
+const one = startSession(display, 1);
+const two = startSession(display);
+
+const at = (words: string): Question => display.questions.find((q) => q.words === words)!;
+
+/** A builder who types exactly what a board with these faults shows. */
+const ask = (begun: BenchSession, faults: readonly WiringFault[]): BenchSession => {
+  let session = begun;
+  for (let q = nextQuestion(session); q !== null; q = nextQuestion(session))
+    session = answer(session, q, typed(session.circuit.shows, observe(session.circuit, faults, q)));
+  return session;
+};
+
+const named = (session: BenchSession, faults: readonly WiringFault[]): boolean =>
+  verdict(session).explanations.some((e) => JSON.stringify(e.faults) === JSON.stringify(faults));
+
+describe('the circuit of a plan', () => {
+  it('when the display plan is read, then a person sets reading and mode and sees four digits', () => {
+    expect(display.fields.map((f) => f.name)).toEqual(['reading', 'mode']);
+    expect(display.questions).toHaveLength(512);
+    expect(display.shows).toMatchObject({ kind: 'digits', count: 4 });
+    const seen = readSeen(display.shows, '-12');
+    expect(agrees(seen, observe(display, [], at('reading=244 mode=signed')))).toBe(true);
+    expect(agrees(seen, observe(display, [], at('reading=244 mode=raw')))).toBe(false);
+  });
+
+  it('when a control store is read, then a person sees named lines', () => {
+    const sequencer = circuitOf(
+      'skerry-sequencer.yaml',
+      readPlan(readFileSync('images/skerry-sequencer.yaml', 'utf8'), 's').roms[0]!.name,
+    );
+    expect(sequencer.shows).toMatchObject({ kind: 'lines' });
+    const q = sequencer.questions[0]!;
+    const text = typed(sequencer.shows, observe(sequencer, [], q));
+    expect(agrees(readSeen(sequencer.shows, text), observe(sequencer, [], q))).toBe(true);
+    expect(() => readSeen(sequencer.shows, 'no.such')).toThrow('there is no line "no.such"');
+  });
+});
+
+describe('questions about the bench', () => {
+  it('when the board is healthy, then nothing wrong is seen', () => {
+    expect(verdict(ask(one, []))).toMatchObject({ state: 'healthy', explanations: [], doubtful: [] });
+    expect(verdict(ask(two, [])).text).toContain('Nothing wrong seen');
+  });
+
+  it('when any single fault is there, then it is named after at most four questions', () => {
+    for (const fault of singleFaults(11)) {
+      const session = ask(one, [fault]);
+      expect(session.answered.length).toBeLessThanOrEqual(4);
+      if (verdict(session).state !== 'healthy') expect(named(session, [fault]), JSON.stringify(fault)).toBe(true);
+    }
+  });
+
+  it('when two faults are there, then they, or what no setting tells from them, are left', () => {
+    const random = seededRandom(77);
+    const faults = singleFaults(11);
+    for (let trial = 0; trial < 5; trial++) {
+      const pair = [random.pick(faults), random.pick(faults)];
+      const session = ask(two, pair);
+      const left = verdict(session);
+      expect(['explained', 'healthy']).toContain(left.state);
+      const first = left.explanations[0]?.faults ?? [];
+      for (const q of display.questions) expect(observe(display, first, q)).toEqual(observe(display, pair, q));
+    }
+  });
+
+  it('when a line carries a field, then the explanation says which', () => {
+    const [explanation] = verdict(ask(one, [{ kind: 'stuck', line: 'D0', level: 0 }])).explanations;
+    expect(explanation?.text).toBe('Data line D0 (g) is stuck low, or open and seen so.');
+  });
+
+  it('when the builder does not know, then that question is not asked again and the next one goes on', () => {
+    const first = nextQuestion(one)!;
+    const unsure = answer(one, first, "don't know");
+    expect(nextQuestion(unsure)!.index).not.toBe(first.index);
+    expect(verdict(unsure)).toMatchObject({ state: 'asking', remaining: 307 });
+    expect(
+      named(ask(unsure, [{ kind: 'crossed', lines: ['A1', 'A4'] }]), [{ kind: 'crossed', lines: ['A1', 'A4'] }]),
+    ).toBe(true);
+  });
+
+  it('when one answer is mistyped, then it is the doubtful one', () => {
+    const healthy = [
+      'reading=37 mode=raw',
+      'reading=255 mode=signed',
+      'reading=128 mode=raw',
+      'reading=90 mode=signed',
+    ];
+    let session: BenchSession = one;
+    for (const words of healthy)
+      session = answer(session, at(words), typed(display.shows, observe(display, [], at(words))));
+    session = answer(session, at('reading=200 mode=raw'), '7-7-');
+    expect(verdict(session)).toMatchObject({
+      state: 'contradiction',
+      doubtful: [{ text: '7-7-', otherwiseHealthy: true }],
+    });
+    expect(verdict(session).text).toContain(
+      'The doubtful answer is "7-7-" at reading=200 mode=raw (without it nothing would be wrong)',
+    );
+    const corrected = answer(session, at('reading=200 mode=raw'), '200');
+    expect(verdict(corrected).state).not.toBe('contradiction');
+  });
+});
+
+describe('what is typed', () => {
+  it.each([
+    ['-12', [0, 64, 6, 91]],
+    ['[]-12', [0, 64, 6, 91]],
+    ['-[bc]2', [0, 64, 6, 91]],
+    ['?-12', [113, 64, 6, 91]],
+    ['-12.', [0, 64, 6, 219]],
+    ['dark', [0, 0, 0, 0]],
+    ['666', [0, 125, 124, 125]],
+  ])('when "%s" is typed, then it may have been that sight', (text, sight) => {
+    expect(agrees(readSeen(display.shows, text), sight)).toBe(true);
+  });
+
+  it.each([
+    ['[]-12', [64, 6, 91, 0]],
+    ['-12', [0, 64, 6, 90]],
+    ['dark', [0, 0, 0, 1]],
+  ])('when "%s" is typed, then it was not that sight', (text, sight) => {
+    expect(agrees(readSeen(display.shows, text), sight)).toBe(false);
+  });
+
+  it.each([
+    ['', 'nothing is typed'],
+    ['12345', 'these are 5 digits and the display has 4'],
+    ['[ab', 'the bracket is not closed'],
+    ['1[abx]', 'at character 5: "x" is no segment'],
+    ['1[aa]', 'at character 4: "a" is no segment, or stands twice'],
+    ['1Z', 'at character 2: "Z" is no digit'],
+  ])('when "%s" is typed, then it is refused at its place', (text, message) => {
+    expect(() => readSeen(display.shows, text)).toThrow(message);
+  });
+});
+
+describe('observations from a file', () => {
+  it('when a file says what was seen, then the verdict follows', () => {
+    const text = '# evening one\n\nreading=37 mode=raw: 37\nreading=-12 mode=signed: -12\nreading=0xFF mode=raw: ?\n';
+    const session = readObservations(one, text, 'seen.txt');
+    expect(session.answered.map((a) => a.question.words)).toEqual([
+      'reading=37 mode=raw',
+      'reading=244 mode=signed',
+      'reading=255 mode=raw',
+    ]);
+  });
+
+  it('when lines are wrong, then all are named with line and column', () => {
+    const text =
+      'reading=37 mode=raw 37\nreading=300 mode=raw: 1\nreading=1 mode=loud: 1\nmode=raw: 1\nreading=1 mode=raw:  1x\nvane=1: 2\nreading=1 reading=2: 1\nreading: 3\n';
+    const messages = (): string[] => {
+      try {
+        readObservations(one, text, 'seen.txt');
+      } catch (error) {
+        if (error instanceof ToolErrors) return error.errors.map((e) => e.message);
+      }
+      return [];
+    };
+    expect(messages()).toEqual([
+      'seen.txt:1:1: there is no colon.',
+      'seen.txt:2:1: "300" is no value of reading.',
+      'seen.txt:3:11: "loud" is no value of mode.',
+      'seen.txt:4:1: reading is not set.',
+      'seen.txt:5:23: "x" is no digit of this display.',
+      'seen.txt:6:1: there is no field "vane" to set.',
+      'seen.txt:7:11: reading is set twice.',
+      'seen.txt:8:1: "reading" is no setting.',
+    ]);
+  });
+});

@@ -1,0 +1,204 @@
+import { describe, expect, it } from 'vitest';
+import { findPart } from '../../src/chip/chip-table.js';
+import type { Part } from '../../src/chip/part.js';
+import { spellWiringFault, type WiringFault } from '../../src/chip/wiring-fault.js';
+import { seededRandom } from '../../src/ground/random.js';
+import { imageOfBytes } from '../../src/image/image.js';
+import { addressBusTest, type BusStep, dataBusTest, pageWitnessBytes } from '../../src/suspect/bus-tests.js';
+import { judgeRig, type RigObservations } from '../../src/suspect/judge-rig.js';
+import { addressLineNames, dataLineNames, singleFaults } from '../../src/suspect/wiring.js';
+import { arrives, readNaively } from './naive-reader.js';
+
+const random = seededRandom(8);
+
+/** A chip behind faulty wires, written apart from the product's model: cells, page loads, protection, charge on open lines. */
+class NaiveBench {
+  readonly cells: Uint8Array;
+  readonly #lines: number;
+  #isProtected = false;
+  #driven = 0;
+  constructor(
+    readonly part: Part,
+    readonly faults: readonly WiringFault[],
+  ) {
+    this.cells = random
+      .bytes(256)
+      .reduce((cells, byte, i) => cells.fill(byte, (i * part.cells) / 256), new Uint8Array(part.cells));
+    this.#lines = part.addressLines;
+  }
+
+  #at = (address: number): number => arrives(address, 'A', this.#lines, this.faults);
+  #openData = (): number =>
+    this.faults.reduce((m, f) => (f.kind === 'open' && f.line[0] === 'D' ? m | (1 << Number(f.line[1])) : m), 0);
+
+  read = (address: number): number => {
+    const byte = arrives(this.cells[this.#at(address)]!, 'D', 8, [...this.faults].reverse());
+    return (byte & ~this.#openData()) | (this.#driven & this.#openData());
+  };
+
+  load(loads: readonly (readonly [number, number])[]): void {
+    const arrived = loads.map(([address, byte]) => {
+      this.#driven = byte;
+      return [this.#at(address), arrives(byte, 'D', 8, this.faults)] as const;
+    });
+    const text = arrived.map(([a, b]) => `${a.toString(16)}:${b.toString(16)}`).join(' ');
+    const mask = this.part.cells - 1;
+    const [odd, even] = [(0x5555 & mask).toString(16), (0x2aaa & mask).toString(16)];
+    if (this.part.protection.value && text === `${odd}:aa ${even}:55 ${odd}:a0`) this.#isProtected = true;
+    else if (this.part.protection.value && text === `${odd}:aa ${even}:55 ${odd}:80 ${odd}:aa ${even}:55 ${odd}:20`)
+      this.#isProtected = false;
+    else if (!this.#isProtected) {
+      const page = arrived[arrived.length - 1]![0] & ~(this.part.pageBytes.value - 1);
+      for (const [a, b] of arrived) this.cells[page | (a & (this.part.pageBytes.value - 1))] = b;
+    }
+  }
+
+  perform(test: readonly BusStep[]): number[] {
+    return test.flatMap((s) => {
+      if (s.kind === 'read') return [this.read(s.address)];
+      this.load([[s.address, s.byte]]);
+      return [];
+    });
+  }
+}
+
+const observe = (part: Part, faults: readonly WiringFault[], withReference: boolean): RigObservations => {
+  const bench = new NaiveBench(part, faults);
+  const stuck = faults.filter((f) => f.kind === 'stuck' && f.line[0] === 'D');
+  const followed = stuck.reduce((mask, f) => mask & ~(1 << Number(f.kind === 'stuck' ? f.line[1] : 0)), 0xff);
+  const open = faults.reduce((m, f) => (f.kind === 'open' && f.line[0] === 'D' ? m | (1 << Number(f.line[1])) : m), 0);
+  const dataBus = bench.perform(dataBusTest());
+  const addressBus = bench.perform(addressBusTest(part.addressLines));
+  const page = part.pageBytes.value;
+  const before = Uint8Array.from({ length: page }, (_, o) => bench.read(o));
+  const wanted = pageWitnessBytes(before);
+  bench.load(Array.from(wanted, (byte, o) => [o, byte] as const));
+  const actual = Uint8Array.from({ length: page }, (_, o) => bench.read(o));
+  const mask = part.cells - 1;
+  const [odd, even] = [0x5555 & mask, 0x2aaa & mask];
+  const takes = (): boolean => {
+    const old = bench.read(3);
+    bench.load([[3, ~old & 0xff]]);
+    return bench.read(3) !== old;
+  };
+  bench.load([
+    [odd, 0xaa],
+    [even, 0x55],
+    [odd, 0xa0],
+  ]);
+  const refusedWhenOn = !takes();
+  bench.load([
+    [odd, 0xaa],
+    [even, 0x55],
+    [odd, 0x80],
+    [odd, 0xaa],
+    [even, 0x55],
+    [odd, 0x20],
+  ]);
+  const tookWhenOff = takes();
+  const known = imageOfBytes('reference', withReference ? random.bytes(part.cells) : new Uint8Array(0));
+  return {
+    part,
+    registers: 2,
+    noChip: {
+      pulled: stuck.reduce((m, f) => (f.kind === 'stuck' && f.level === 0 ? m & ~(1 << Number(f.line[1])) : m), 0xff),
+      followed,
+    },
+    followed: open,
+    dataBus,
+    addressBus,
+    ...(page > 1 && { pageWitness: { address: 0, wanted, before, actual } }),
+    ...(part.protection.value && { protection: { refusedWhenOn, tookWhenOff } }),
+    ...(withReference && { reference: { wanted: known, readback: readNaively(known.bytes, faults) } }),
+  };
+};
+
+const opens = (part: Part): WiringFault[] => [
+  ...addressLineNames(part.addressLines).map((line) => ({ kind: 'open', line }) as const),
+  // What an open data line keeps depends on all that was driven before; the presence test decides.
+  ...dataLineNames.map((line) => ({ kind: 'open', line }) as const),
+];
+
+describe('every single wiring fault of the writer', () => {
+  // Every fault of the smallest part, and a spread of those of the larger ones, which take longer.
+  it.each([
+    ['AT28C16', 1],
+    ['AT28C64B', 7],
+    ['AT28C256', 23],
+  ])(
+    'when it is there with an %s as scratch chip, then it is found or in the list of what cannot be seen',
+    (name, stride) => {
+      const part = findPart(name);
+      const soundRig = judgeRig(observe(part, [], false));
+      expect(soundRig).toMatchObject({ sound: true, explanations: [], remarks: [] });
+      const unseen = new Set(soundRig.unseen.map(spellWiringFault));
+      for (const fault of [...singleFaults(part.addressLines), ...opens(part)].filter((_, i) => i % stride === 0)) {
+        const found = judgeRig(observe(part, [fault], false));
+        const words = spellWiringFault(fault);
+        if (unseen.has(words)) expect(found.sound, words).toBe(true);
+        else
+          expect(
+            found.explanations.map((e) => spellWiringFault(e.fault)),
+            words,
+          ).toContain(words);
+      }
+    },
+  );
+
+  it('when a reference chip is read as well, then no crossing and no inversion is left unseen', () => {
+    const part = findPart('AT28C64B');
+    const { unseen, reference, lines } = judgeRig(observe(part, [], true));
+    expect(unseen).toEqual([]);
+    expect(reference?.healthy).toBe(true);
+    expect(lines.every((line) => line.notProven.length === 0)).toBe(true);
+    const crossed = judgeRig(observe(part, [{ kind: 'crossed', lines: ['A0', 'A2'] }], true));
+    expect(crossed.explanations.map((e) => e.text)).toEqual(['Address lines A0 and A2 are crossed.']);
+    expect(crossed.reference?.explanations[0]?.text).toBe('Address lines A0 and A2 are crossed.');
+  });
+});
+
+describe('what is proven of a sound rig', () => {
+  const proven = (line: string, o: RigObservations): string[] =>
+    judgeRig(o)
+      .lines.find((l) => l.line === line)!
+      .proven.map((p) => `${p.what}: ${p.by.join(', ')}`);
+  const notProven = (line: string, o: RigObservations): readonly string[] =>
+    judgeRig(o).lines.find((l) => l.line === line)!.notProven;
+
+  it('when only the bus tests ran, then lines are not stuck and not joined, and crossings are open', () => {
+    const { part, dataBus, addressBus } = observe(findPart('AT28C64B'), [], false);
+    const o = { part, dataBus: dataBus!, addressBus: addressBus! };
+    expect(proven('A3', o)).toContain('not stuck high: address bus test');
+    expect(proven('A3', o)).toContain('not shorted with any line: address bus test');
+    expect(notProven('A3', o)).toContain('crossed with any line');
+    expect(notProven('D1', o)).toContain('crossed with any line');
+  });
+
+  it('when page and protection were witnesses, then only lines of the same page side and the same parity may be crossed', () => {
+    const o = observe(findPart('AT28C64B'), [], false);
+    expect(notProven('A3', o)).toEqual(['crossed with A1 or A5']);
+    expect(notProven('A12', o)).toEqual(['crossed with A6, A8 or A10']);
+    // AA and 55 part odd from even data bits; A0, 80 and 20 single out D7 and D5.
+    expect(notProven('D1', o)).toEqual(['crossed with D3']);
+    expect(notProven('D7', o)).toEqual([]);
+  });
+
+  it('when nothing ran, then nothing is proven', () => {
+    const verdict = judgeRig({ part: findPart('AT28C16') });
+    expect(verdict.lines.every((l) => l.proven.length === 0)).toBe(true);
+    expect(verdict.unseen.length).toBe(singleFaults(11).length + 19);
+  });
+});
+
+it('when too few registers answer, or results fit no single fault, then that is a remark', () => {
+  const part = findPart('AT28C256');
+  expect(judgeRig({ part, registers: 1 })).toMatchObject({
+    sound: false,
+    remarks: [expect.stringContaining('needs 2')],
+  });
+  expect(judgeRig({ part, registers: 0 })).toMatchObject({ sound: true, remarks: [expect.stringContaining('PB4')] });
+  const odd = judgeRig({ part, dataBus: [1, 2, 3, 4, 5, 6, 7, 8] });
+  expect(odd.explanations).toEqual([]);
+  expect(odd.remarks[0]).toContain('None of these');
+  expect(odd.lines[0]).toEqual({ line: 'A0', proven: [], notProven: ['anything'] });
+});
