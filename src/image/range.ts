@@ -39,6 +39,17 @@ export function parseRange(text: string, cells?: number): Range {
   return range;
 }
 
+/** Ranges in rising order, with those that touch each other joined. */
+export function joinRanges(ranges: Iterable<Range>): Range[] {
+  const joined: { from: number; to: number }[] = [];
+  for (const { from, to } of ranges) {
+    const last = joined.at(-1);
+    if (last && last.to + 1 === from) last.to = to;
+    else joined.push({ from, to });
+  }
+  return joined;
+}
+
 /** The cells of a range as an image of their own: cell 0 of the result is cell `range.from`. Cells beyond the image are left out. */
 export const sliceRange = (image: Image, range: Range): Image => ({
   name: image.name,

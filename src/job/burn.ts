@@ -4,7 +4,7 @@ import type { Difference } from '../image/difference.js';
 import type { Image } from '../image/image.js';
 import type { Range } from '../image/range.js';
 import type { BlockOutcome, WriteBlock, Writer } from '../writer/writer.js';
-import { blockSize, type Run } from './blocks.js';
+import { blockSize, blockStart, type Run, rangesOfBlocks, runAt } from './blocks.js';
 import type { BurnPlan, PlannedWrite } from './burn-plan.js';
 import { type Beside, watchBystanders } from './bystanders.js';
 import { requireChip } from './presence.js';
@@ -63,7 +63,7 @@ export interface BurnOptions {
 const failuresInARow = 4;
 
 const before = (old: readonly Run[], address: number): number | null => {
-  const run = old.find((r) => address >= r.from && address < r.from + r.bytes.length);
+  const run = runAt(old, address);
   return run?.bytes[address - run.from] ?? null;
 };
 
@@ -122,16 +122,11 @@ async function retryFailed(
   return interrupted;
 }
 
-/** The blocks of these writes as ranges, neighbours joined. */
-function rangesOfBlocks(part: Part, writes: readonly WriteBlock[]): Range[] {
+/** The blocks of these writes as ranges. A plan names each block once, in order of address. */
+function rangesOfWrites(part: Part, writes: readonly WriteBlock[]): Range[] {
   const size = blockSize(part);
-  const ranges: { from: number; to: number }[] = [];
-  for (const from of [...new Set(writes.map((w) => w.address - (w.address % size)))].sort((a, b) => a - b)) {
-    const last = ranges.at(-1);
-    if (last && last.to === from - 1) last.to = from + size - 1;
-    else ranges.push({ from, to: from + size - 1 });
-  }
-  return ranges;
+  const starts = writes.map((w) => blockStart(w.address, size));
+  return rangesOfBlocks(starts, size);
 }
 
 /**
@@ -154,7 +149,7 @@ export async function burn(
   const outcomes = new Array<BlockOutcome | undefined>(plan.writes.length);
   let blocksWritten: readonly PlannedWrite[] = [];
   const inDoubt = (): Range[] =>
-    rangesOfBlocks(part, restarted() ? plan.writes : plan.writes.filter((_, i) => outcomes[i]?.kind !== 'written'));
+    rangesOfWrites(part, restarted() ? plan.writes : plan.writes.filter((_, i) => outcomes[i]?.kind !== 'written'));
   try {
     let interrupted = await writeAll(writer, plan.writes, outcomes, options);
     interrupted ||= await retryFailed(writer, plan.writes, outcomes, options);

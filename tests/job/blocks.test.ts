@@ -62,14 +62,12 @@ describe('the blocks of an image', () => {
 });
 
 describe('stretches', () => {
-  const block = (address: number) => ({ address, count: 8, from: address, to: address + 7, whole: true });
-
   it('when blocks are neighbours then one request reads them, and a gap begins another', () => {
-    expect(stretches([block(0), block(8), block(24), block(40), block(48), block(56)])).toEqual([
+    expect(stretches([0, 8, 24, 40, 48, 56], 8)).toEqual([
       { from: 0, count: 16 },
       { from: 24, count: 8 },
       { from: 40, count: 24 },
     ]);
-    expect(stretches([])).toEqual([]);
+    expect(stretches([], 8)).toEqual([]);
   });
 });

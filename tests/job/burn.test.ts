@@ -170,11 +170,14 @@ describe('cells that do not take', () => {
     expect(outcome.refused).toBe(false);
   });
 
-  it('when nobody looked at what was there then it is not said that the chip refuses', async () => {
-    const on = await seated({ chip: { contents: 0x00, faults: [{ kind: 'dead-page', address: 0 }] } });
-    const outcome = await burned(on, imageOf(new Uint8Array(1024).fill(1)), { keep: false });
+  it('when nobody looked at what was there then the chip refuses only if it took nothing at all', async () => {
+    const image = imageOf(new Uint8Array(1024).fill(1));
+    const worn = await seated({ chip: { contents: 0x00, faults: [{ kind: 'dead-page', address: 0 }] } });
+    const outcome = await burned(worn, image, { keep: false });
     expect(outcome.failed).toMatchObject([{ address: 0, wanted: 1, actual: 0, before: null }]);
     expect(outcome.refused).toBe(false);
+    const closed = await seatedFast({ contents: 0x00, protected: true });
+    expect(await burned(closed, image, { keep: false })).toMatchObject({ refused: true, written: 0 });
   });
 
   it('when four blocks in a row do not take then the rest is not tried, and no block is tried again', async () => {

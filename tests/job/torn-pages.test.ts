@@ -1,6 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { planBurn } from '../../src/job/burn-plan.js';
-import { changedNeighbours, isAsked, neededMending, wantedBlocks } from '../../src/job/torn-pages.js';
+import { changedNeighbours, neededMending, wantedBlocks } from '../../src/job/torn-pages.js';
+import { isAsked } from '../../src/job/wanted-cells.js';
 import { everyCell, imageOf, imageWith, pagePart, seated, withChangedPages } from './seated.js';
 
 const range = everyCell(pagePart);
