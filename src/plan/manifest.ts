@@ -1,10 +1,12 @@
 // What was built: for every image its size, digest and check sums, in the order of the plan.
 import { createHash } from 'node:crypto';
 import { hex } from '../ground/byte-text.js';
-import { byteSum, crc32IsoHdlc } from '../ground/check-sums.js';
+import { definedCount } from '../image/defined-runs.js';
 import type { Image } from '../image/image.js';
+import { sumsOf } from '../image/image-sums.js';
+import { filledBytes } from '../image/write-image.js';
 
-export interface ImageSums {
+interface ImageFacts {
   readonly cells: number;
   /** How many of the cells are defined. */
   readonly defined: number;
@@ -17,21 +19,18 @@ export interface ImageSums {
 
 export interface Manifest {
   readonly plan: string;
-  readonly roms: readonly ({ readonly name: string; readonly chip: string; readonly file: string } & ImageSums)[];
+  readonly roms: readonly ({ readonly name: string; readonly chip: string; readonly file: string } & ImageFacts)[];
 }
 
-/** The bytes as they stand in a binary file: undefined cells FF, the value of an erased cell. */
-export const bytesInFile = (image: Image): Uint8Array => image.bytes.map((byte, i) => (image.defined[i] ? byte : 0xff));
-
-export function sumsOf(image: Image): ImageSums {
-  const bytes = bytesInFile(image);
+function factsOf(image: Image): ImageFacts {
+  const { crc32, sum8, sum16 } = sumsOf(image);
   return {
-    cells: bytes.length,
-    defined: image.defined.reduce((n, d) => n + d, 0),
-    sha256: createHash('sha256').update(bytes).digest('hex'),
-    crc32: hex(crc32IsoHdlc(bytes), 8),
-    sum8: hex(byteSum(bytes, 8)),
-    sum16: hex(byteSum(bytes, 16), 4),
+    cells: image.bytes.length,
+    defined: definedCount(image),
+    sha256: createHash('sha256').update(filledBytes(image)).digest('hex'),
+    crc32: hex(crc32, 8),
+    sum8: hex(sum8),
+    sum16: hex(sum16, 4),
   };
 }
 
@@ -41,7 +40,7 @@ export function manifestOf(
   built: readonly { readonly name: string; readonly chip: string; readonly image: Image }[],
   fileOf: (rom: string) => string,
 ): Manifest {
-  return { plan, roms: built.map(({ name, chip, image }) => ({ name, chip, file: fileOf(name), ...sumsOf(image) })) };
+  return { plan, roms: built.map(({ name, chip, image }) => ({ name, chip, file: fileOf(name), ...factsOf(image) })) };
 }
 
 /** The manifest as a file holds it: the same plan gives the same text. */

@@ -19,13 +19,10 @@ export { displayOf, readDisplay } from './display-reading.js';
 export { ByteMaker } from './image-building.js';
 export { type Look, type PinLook, sayLook } from './look.js';
 export {
-  bytesInFile,
-  type ImageSums,
   imageFileName,
   type Manifest,
   manifestOf,
   manifestText,
-  sumsOf,
 } from './manifest.js';
 export { pinListYaml } from './pin-list-yaml.js';
 export type { PlanContents, PlanModule } from './plan-module.js';

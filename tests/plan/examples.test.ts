@@ -1,10 +1,10 @@
 // The example plans in images/: they are without findings, and build exactly the images that stand beside them.
 import { readdirSync, readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
+import { filledBytes } from '../../src/image/write-image.js';
 import { planJsonSchema } from '../../src/plan/json-schema.js';
 import {
   buildPlan,
-  bytesInFile,
   checkPlan,
   imageFileName,
   listPlan,
@@ -42,7 +42,7 @@ describe('the example plans', () => {
     const built = buildPlan(plan);
     const fileOf = (rom: string): string => imageFileName(plan.name, built.length, rom, 'bin');
     for (const { name, image } of built) {
-      expect(Buffer.compare(readFileSync(`images/${fileOf(name)}`), bytesInFile(image)), fileOf(name)).toBe(0);
+      expect(Buffer.compare(readFileSync(`images/${fileOf(name)}`), filledBytes(image)), fileOf(name)).toBe(0);
     }
     expect(readFileSync(`images/${plan.name}.manifest.json`, 'utf8')).toBe(
       manifestText(manifestOf(plan.name, built, fileOf)),
