@@ -159,15 +159,24 @@ describe('bad lines', () => {
     });
   });
 
+  test('when an echo is as long as the writer announced then it is taken, and one byte more is not', () => {
+    const echoOf = (count: number) => withoutLf(encodeRequest(1, { word: 'echo', bytes: new Uint8Array(count) }));
+    expect(decodeRequest(echoOf(48), { line: 400, echo: 48 }).good).toBe(true);
+    expect(decodeRequest(echoOf(49), { line: 400, echo: 48 })).toMatchObject({ good: false, refusal: 4 });
+  });
+
   test('when an answer has an unknown word or a wrong field then it is refused with its number', () => {
     const decode = (word: string, ...fields: string[]) => decodeAnswer(withoutLf(composeLine(9, word, fields)));
     expect(decode('perhaps')).toMatchObject({ good: false, seq: 9, refusal: 3 });
     for (const [word, ...fields] of [
+      ['data'],
       ['data', '0'],
       ['data', '0', 'Zm9=', 'x'],
       ['data', 'x', 'Zm9v'],
       ['data', '0', 'Zm9v', '0'],
+      ['sums'],
       ['sums', '0'],
+      ['sums', 'x', '12345678'],
       ['sums', '0', '1234567'],
       ['no'],
       ['no', 'x'],

@@ -43,5 +43,7 @@ test('when numbers are counted then they go from 01 to FF and round again', () =
 
 test('when pages grow then the window is what the block store holds', () => {
   expect([1, 0x10, 0x40, 0x80, 0x100].map((page) => windowOf(firmwareLimits, page))).toEqual([16, 16, 16, 8, 4]);
+  // Cell by cell a block is as many cells as the writer announced.
+  expect(windowOf({ slots: 16, store: 0x100, cells: 0x40 }, 1)).toBe(4);
   expect(windowOf({ slots: 4, store: 0x20, cells: 0x40 }, 0x40)).toBe(1);
 });

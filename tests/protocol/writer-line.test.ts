@@ -8,7 +8,7 @@ const writer = { ...firmwareLimits, nonce: 0x5e21 };
 test('when all keys are there then their order does not matter and unknown ones are passed over', () => {
   const fields = fieldsOfWriter(writer);
   expect(writerOfFields(fields)).toEqual(writer);
-  expect(writerOfFields([...fields, 'mood=fine', 'odd=a=b'].reverse())).toEqual(writer);
+  expect(writerOfFields([...fields, 'mood=fine', 'odd=a=b', 'x=1'].reverse())).toEqual(writer);
 });
 
 test('when any one key is missing, doubled or malformed then the line is no good', () => {
