@@ -1,10 +1,10 @@
 // From plans to images, and what check takes: in fresh processes, after the modules are loaded, as a user meets it.
 import { readFileSync } from 'node:fs';
 import { buildPlan, checkPlan, type Plan, planOfObject, readPlan } from '../src/plan/plan.js';
-import { cpuMsOf, inFreshProcess, median } from './fresh-process.js';
+import { cpuMsOf, inFreshProcess } from './fresh-process.js';
 import { figureRow, plainRow, type Row, type Section } from './row.js';
 
-const rounds = 5;
+const rounds = 7;
 
 /** Address lines of the parts from 2 KiB to 512 KiB. */
 const sizes = [
@@ -42,7 +42,9 @@ function functionPlan({ chip, lines }: (typeof sizes)[number]): Plan {
 }
 
 interface Measured {
+  /** The first time in its process, before anything is compiled. */
   readonly buildMs: number;
+  readonly buildAgainMs: number;
   readonly checkMs: number;
   readonly bytes: number;
 }
@@ -52,8 +54,9 @@ function measure(read: () => Plan): Measured {
   const buildMs = cpuMsOf(() => {
     bytes = buildPlan(read()).reduce((sum, rom) => sum + rom.image.bytes.length, 0);
   });
+  const buildAgainMs = cpuMsOf(() => void buildPlan(read()));
   const checkMs = cpuMsOf(() => void checkPlan(read()));
-  return { buildMs, checkMs, bytes };
+  return { buildMs, buildAgainMs, checkMs, bytes };
 }
 
 export async function main([what]: readonly string[]): Promise<void> {
@@ -63,16 +66,23 @@ export async function main([what]: readonly string[]): Promise<void> {
   process.stdout.write(JSON.stringify(measure(read)));
 }
 
+/** The best of several: whatever else the machine does only ever adds. */
 function freshly(what: string): Measured {
   const all = Array.from({ length: rounds }, () => inFreshProcess<Measured>('plan-speed', [what]));
-  const { bytes } = all[0]!;
-  return { buildMs: median(all.map((m) => m.buildMs)), checkMs: median(all.map((m) => m.checkMs)), bytes };
+  const best = (figure: (m: Measured) => number): number => Math.min(...all.map(figure));
+  return {
+    buildMs: best((m) => m.buildMs),
+    buildAgainMs: best((m) => m.buildAgainMs),
+    checkMs: best((m) => m.checkMs),
+    bytes: all[0]!.bytes,
+  };
 }
 
 export function planSection(): Section {
   const store = freshly('sequencer');
   const rows: Row[] = [
     figureRow('control store 2 x 8 KiB, plan to images', store.buildMs, 'ms', 50, 1),
+    figureRow('  the same again in the same process', store.buildAgainMs, 'ms', null, 1),
     figureRow('  check of it, all flag combinations', store.checkMs, 'ms', null, 1),
   ];
   for (const size of sizes) {
@@ -91,6 +101,6 @@ export function planSection(): Section {
   return {
     heading: 'Plans on this machine',
     rows,
-    notes: [`CPU time of all threads in a fresh process after the modules are loaded, medians of ${rounds}`],
+    notes: [`CPU time of all threads in a fresh process after the modules are loaded, best of ${rounds}`],
   };
 }

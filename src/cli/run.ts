@@ -4,7 +4,6 @@ import { ToolError, ToolErrors } from '../ground/errors.js';
 import { nearNames } from '../ground/near-names.js';
 import type { CommandRow, Invocation } from './command.js';
 import { commandTable } from './command-table.js';
-import { sayErrors } from './error-text.js';
 import type { World } from './world.js';
 
 const operandName = (operand: string): string => operand.replace(/^[<[]|[>\]]$/g, '').replace(/\.\.\.$/, '');
@@ -129,6 +128,7 @@ export async function run(argv: readonly string[], world: World): Promise<number
     return chosen === null ? 0 : await (chosen as () => Promise<number>)();
   } catch (error) {
     if (error instanceof CommanderError && error.exitCode === 0) return 0;
+    const { sayErrors } = await import('./error-text.js');
     return sayErrors(error, world, { json: wantsJson, command: named });
   }
 }
