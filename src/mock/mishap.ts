@@ -66,13 +66,14 @@ export function drawMishaps(
   return Array.from({ length: count }, () => drawMishap(random, random.pick(kinds), size));
 }
 
-function drawMishap(random: Random, kind: MishapKind, size: RunSize): Mishap {
+/** One mishap of this kind, placed at random. */
+export function drawMishap(random: Random, kind: MishapKind, size: RunSize): Mishap {
   const line = 1 + random.below(size.lines);
   const way = random.pick<Way>(['to-writer', 'to-host']);
   const at = random.below(way === 'to-writer' ? size.bytesToWriter : size.bytesToHost);
   switch (kind) {
     case 'lost':
-      return { kind, way, at, count: 1 + random.below(random.chance(0.5) ? 3 : 200) };
+      return { kind, way, at, count: 1 + random.below(random.chance(0.7) ? 3 : 200) };
     case 'flipped':
       return { kind, way, at, bit: random.below(8) };
     case 'doubled':
@@ -89,6 +90,6 @@ function drawMishap(random: Random, kind: MishapKind, size: RunSize): Mishap {
     case 'slow':
       return { kind, line, ms: random.pick([100, 600, 3000]) };
     case 'browns-out':
-      return { kind, cycle: 1 + random.below(size.cycles) };
+      return { kind, cycle: 1 + random.below(Math.max(1, size.cycles)) };
   }
 }

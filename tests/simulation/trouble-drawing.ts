@@ -1,7 +1,8 @@
 // Drawing what goes wrong, swarm fashion: most kinds are switched off in one run, and the others have wildly different weights.
 import { type Random, seededRandom } from '../../src/ground/random.js';
+import { drawMishap } from '../../src/mock/mishap.js';
 import type { Scenario } from './scenario.js';
-import type { Mishap, MishapKind, RunSize, Trouble, Way, WiringFault } from './trouble.js';
+import type { MishapKind, RunSize, Trouble, WiringFault } from './trouble.js';
 
 /** Another stream of numbers than the scenario's, so that each can change without the other. */
 const troubleSalt = 0x5eed7;
@@ -21,33 +22,6 @@ const kinds = [
 /** About how often one kind is switched off for a whole run, and how far the weights of the others lie apart. */
 const offChance = 0.7;
 const weightSteps = 6;
-
-function drawLineMishap(random: Random, kind: MishapKind, size: RunSize): Mishap {
-  const line = 1 + random.below(size.lines);
-  const way = random.pick<Way>(['to-writer', 'to-host']);
-  const at = random.below(way === 'to-writer' ? size.bytesToWriter : size.bytesToHost);
-  switch (kind) {
-    case 'lost':
-      return { kind, way, at, count: 1 + random.below(random.chance(0.7) ? 3 : 200) };
-    case 'flipped':
-      return { kind, way, at, bit: random.below(8) };
-    case 'doubled':
-    case 'unplugged':
-      return { kind, way, at };
-    case 'late':
-      return { kind, way, at, ms: random.pick([1, 16, 200, 1000]) };
-    case 'noise':
-      return { kind, way, at, bytes: [...random.bytes(1 + random.below(40))] };
-    case 'repeated':
-    case 'resets':
-    case 'hangs':
-      return { kind, line };
-    case 'slow':
-      return { kind, line, ms: random.pick([100, 600, 3000]) };
-    case 'browns-out':
-      return { kind, cycle: 1 + random.below(Math.max(1, size.cycles)) };
-  }
-}
 
 /** One wrong wire, or a wrong pair; lines that another fault has taken are left alone. */
 function drawWiringFault(random: Random, addressLines: number, taken: Set<string>): WiringFault | null {
@@ -116,7 +90,7 @@ export function drawTroubles(scenario: Scenario, size: RunSize): Trouble[] {
   for (let i = 0; i < count; i++) {
     const { at, kind } = random.pick(weighted);
     let drawn: Trouble | null;
-    if (at === 'line') drawn = { at, kind, mishap: drawLineMishap(random, kind, size) };
+    if (at === 'line') drawn = { at, kind, mishap: drawMishap(random, kind, size) };
     else if (at === 'chip' || kind === 'unsteady') drawn = drawChipTrouble(random, kind, scenario);
     else if (kind === 'miswired') {
       const fault = drawWiringFault(random, scenario.said.addressLines, taken);
