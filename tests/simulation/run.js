@@ -14,4 +14,5 @@ const compiler = join(top, 'node_modules', 'typescript', 'bin', 'tsc');
 const compiled = spawnSync(process.execPath, [compiler, '-p', join(top, 'tests', 'simulation')], { stdio: 'inherit' });
 if (compiled.status !== 0) process.exit(compiled.status ?? 1);
 process.chdir(top);
-await import(pathToFileURL(join(cache, 'tests', `${process.argv[2]}.js`)));
+const [program] = process.argv.splice(2, 1);
+await import(pathToFileURL(join(cache, 'tests', `${program}.js`)));

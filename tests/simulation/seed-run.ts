@@ -92,7 +92,7 @@ export async function play(scenario: Scenario, troubles: readonly Trouble[], mak
 }
 
 /** About how much happens in a run in which nothing goes wrong: on the mock, which says the same lines as the firmware. */
-async function sizeOf(scenario: Scenario): Promise<RunSize> {
+export async function sizeOf(scenario: Scenario): Promise<RunSize> {
   const bench = mockBench(scenario, []);
   const host = newHost(scenario, []);
   for (const step of scenario.steps) await runCommand(bench, host, step);

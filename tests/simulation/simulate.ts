@@ -1,11 +1,10 @@
 // npm run simulate: many seeds, in as many processes as there are processors; or one seed again, told in full.
-import { fork } from 'node:child_process';
-import { availableParallelism } from 'node:os';
 import { fileURLToPath } from 'node:url';
 import { parseArgs } from 'node:util';
 import { failureText, shrunken } from './failure.js';
 import { firmwareBench } from './firmware-bench.js';
 import { mockBench } from './mock-bench.js';
+import { handBack, inProcesses, ownShare, type Share, tellDone } from './processes.js';
 import { firmwareSizes, mockSizes } from './scenario.js';
 import { type MakeBench, runSeed, type SeedRun } from './seed-run.js';
 import { addTally, countRun, newTally, type Tally, tallyText } from './tally.js';
@@ -14,8 +13,9 @@ import { spellTrouble } from './trouble.js';
 const usage = `npm run simulate -- [--seeds <n>] [--first <seed>] [--firmware] [--jobs <n>]
 npm run simulate -- --seed <n> [--firmware] [--only <numbers of troubles>|none]\n`;
 
+const words = process.argv.slice(2);
 const { values } = parseArgs({
-  args: process.argv.slice(3),
+  args: words,
   options: {
     seeds: { type: 'string', default: '1000' },
     first: { type: 'string', default: '1' },
@@ -28,46 +28,39 @@ const { values } = parseArgs({
 });
 const makeBench: MakeBench = values.firmware ? firmwareBench : mockBench;
 const sizes = values.firmware ? firmwareSizes : mockSizes;
-const options = values.firmware ? ' --firmware' : '';
+const [first, count] = [Number(values.first), Number(values.seeds)];
 
-/** The seeds of one process: every `step`-th from `first`. Each failure is shrunken where it was found. */
-async function runSeeds(first: number, count: number, step: number, told: (tally: Tally) => void): Promise<Tally> {
+/** The seeds of one process. Each failure is cut down where it was found. */
+async function runShare({ index, of }: Share): Promise<Tally> {
   const tally = newTally();
-  for (let i = 0; i < count; i++) {
-    const run = await runSeed(first + i * step, makeBench, sizes);
+  for (let seed = first + index; seed < first + count; seed += of) {
+    const run = await runSeed(seed, makeBench, sizes);
     countRun(tally, run);
     if (run.broken.length > 0) {
-      const text = failureText(run, await shrunken(run, makeBench), options);
-      tally.failures.push({ seed: run.scenario.seed, text });
+      const text = failureText(run, await shrunken(run, makeBench), values.firmware ? ' --firmware' : '');
+      tally.failures.push({ seed, text });
     }
-    told(tally);
+    tellDone(tally.seeds);
   }
   return tally;
 }
 
-function child(first: number, count: number, step: number, told: (seeds: number) => void): Promise<Tally> {
-  return new Promise((resolve, reject) => {
-    const words = [
-      process.argv[2]!,
-      '--first',
-      `${first}`,
-      '--seeds',
-      `${count}`,
-      ...(values.firmware ? ['--firmware'] : []),
-    ];
-    const worker = fork(fileURLToPath(import.meta.url), words, { env: { ...process.env, SIMULATION_STEP: `${step}` } });
-    let done: Tally | null = null;
-    worker.on('message', (message: { seeds: number } | { tally: Tally }) => {
-      if ('tally' in message) done = message.tally;
-      else told(message.seeds);
-    });
-    worker.on('exit', (code) => (done ? resolve(done) : reject(new Error(`a process ended with ${code}`))));
-  });
+async function runAll(): Promise<number> {
+  const where = values.firmware ? 'the real firmware on the emulated bench' : 'the mock writer';
+  process.stdout.write(`Seeds ${first} to ${first + count - 1} on ${where}.\n`);
+  const begin = performance.now();
+  const jobs = values.jobs === undefined ? undefined : Number(values.jobs);
+  const tallies = await inProcesses<Tally>(fileURLToPath(import.meta.url), words, count, 'seeds', jobs);
+  const sum = newTally();
+  for (const tally of tallies) addTally(sum, tally);
+  sum.failures.sort((a, b) => a.seed - b.seed);
+  process.stdout.write(tallyText(sum, (performance.now() - begin) / 1000));
+  return sum.failures.length > 0 ? 1 : 0;
 }
 
 function story(run: SeedRun): string {
-  const { scenario } = run;
-  const head = `Seed ${scenario.seed}: ${scenario.said.name}, a ${scenario.seated.name} in the socket, ${scenario.cycleUs} us a cycle\n`;
+  const { seed, said, seated, cycleUs } = run.scenario;
+  const head = `Seed ${seed}: ${said.name}, a ${seated.name} in the socket, ${cycleUs} us a cycle\n`;
   const troubles = run.troubles.map((t, i) => `  ${i}: ${spellTrouble(t)}\n`).join('');
   const ends = run.ends.map(({ end, lifted, broken }) => {
     const text = `${end.out}${end.err}`.replace(/^/gm, '    ').trimEnd();
@@ -77,55 +70,14 @@ function story(run: SeedRun): string {
   return `${head}${troubles}${ends.join('')}`;
 }
 
-const begin = performance.now();
-const seconds = (): number => (performance.now() - begin) / 1000;
-
-async function main(): Promise<number> {
-  if (values.help) {
-    process.stdout.write(usage);
-    return 0;
-  }
-  const step = Number(process.env.SIMULATION_STEP ?? 1);
-  if (process.send) {
-    const count = Number(values.seeds);
-    const tally = await runSeeds(Number(values.first), count, step, (t) => process.send?.({ seeds: t.seeds }));
-    process.send({ tally });
-    process.disconnect();
-    return 0;
-  }
-  if (values.seed !== undefined) {
-    const only =
-      values.only === undefined
-        ? null
-        : values.only
-            .split(',')
-            .filter((n) => /^\d+$/.test(n))
-            .map(Number);
-    const run = await runSeed(Number(values.seed), makeBench, sizes, only);
-    process.stdout.write(story(run));
-    return run.broken.length > 0 ? 1 : 0;
-  }
-  const count = Number(values.seeds);
-  const first = Number(values.first);
-  const jobs = Math.max(1, Math.min(count, Number(values.jobs ?? availableParallelism())));
-  const where = values.firmware ? 'the real firmware on the emulated bench' : 'the mock writer';
-  process.stdout.write(`Seeds ${first} to ${first + count - 1} on ${where}, in ${jobs} processes.\n`);
-  const doneOf = new Array<number>(jobs).fill(0);
-  let shown = 0;
-  const children = doneOf.map((_, job) =>
-    child(first + job, Math.ceil((count - job) / jobs), jobs, (seeds) => {
-      doneOf[job] = seeds;
-      const done = doneOf.reduce((a, b) => a + b, 0);
-      const tenth = Math.floor((10 * done) / count);
-      if (tenth > shown) process.stderr.write(`${done} of ${count} seeds, ${Math.round(seconds())} s\n`);
-      shown = Math.max(shown, tenth);
-    }),
-  );
-  const sum = newTally();
-  for (const tally of await Promise.all(children)) addTally(sum, tally);
-  sum.failures.sort((a, b) => a.seed - b.seed);
-  process.stdout.write(tallyText(sum, seconds()));
-  return sum.failures.length > 0 ? 1 : 0;
+async function runOne(seed: number): Promise<number> {
+  const numbers = values.only?.split(',').filter((n) => /^\d+$/.test(n));
+  const run = await runSeed(seed, makeBench, sizes, numbers?.map(Number) ?? null);
+  process.stdout.write(story(run));
+  return run.broken.length > 0 ? 1 : 0;
 }
 
-process.exitCode = await main();
+const own = ownShare();
+if (own) await handBack(await runShare(own));
+else if (values.help) process.stdout.write(usage);
+else process.exitCode = values.seed === undefined ? await runAll() : await runOne(Number(values.seed));
