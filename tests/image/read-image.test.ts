@@ -1,7 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { imageOfBytes } from '../../src/image/image.js';
 import { readImage } from '../../src/image/read-image.js';
-import { writeImage } from '../../src/image/write-image.js';
 import { fileOf, kindsOf, mistakesIn, readText } from './reading.js';
 
 const hexFile = fileOf(':020000001111DC', ':00000001FF');
@@ -61,41 +59,5 @@ describe('the size of the chip', () => {
     const { image } = readText(lines, { format: 'hex', base: 0x8000, size: 256 });
     expect([...image.bytes.subarray(0, 2)]).toEqual([0x11, 0x22]);
     expect(mistakesIn(hexFile, { format: 'hex', base: 0x8000, size: 256 })).toEqual(['image.outside 1:4']);
-  });
-});
-
-describe('a hostile file', () => {
-  const size = 50_000_000;
-  const rssMb = () => process.resourceUsage().maxRSS / 1024;
-  const filled = (text: string): Uint8Array => new Uint8Array(Buffer.alloc(size, text, 'latin1').buffer);
-  const valid = (): Uint8Array => {
-    const one = writeImage(
-      imageOfBytes(
-        'a',
-        new Uint8Array(0x10000).map((_, i) => i * 7),
-      ),
-      'hex',
-    );
-    const text = Buffer.alloc(size, one.subarray(0, one.length - 12));
-    const end = text.lastIndexOf('\n') + 1;
-    return new Uint8Array(Buffer.concat([text.subarray(0, end), Buffer.from(':00000001FF\n')]));
-  };
-
-  it.each([
-    ['NUL bytes', () => filled('\0'), 'image.character 1:1'],
-    ['one line of digits', () => filled(':1'), 'image.character 1:3'],
-    [
-      'one enormous record',
-      () => new Uint8Array(Buffer.alloc(size, '0').fill(':', 0, 1)),
-      `image.record-shape 1:${size}`,
-    ],
-    ['blank lines', () => filled('\n'), `image.no-end ${size + 1}:1`],
-    ['junk lines', () => filled('x\n'), 'image.character 1:1'],
-    ['the same good records again and again', valid, undefined],
-  ])('when 50 MB of %s are read, then it ends within 256 MB more memory', (_, make, wanted) => {
-    const text = make();
-    const before = rssMb();
-    expect(mistakesIn(text, { format: 'hex' })[0]).toBe(wanted);
-    expect(rssMb() - before).toBeLessThan(256);
   });
 });

@@ -13,7 +13,7 @@ export default {
   incrementalFile: `reports/mutation/${room}-so-far.json`,
   concurrency: 2,
   timeoutMS: 10_000,
-  reporters: ['clear-text', 'json'],
+  reporters: ['clear-text', 'json', 'progress-append-only'],
   clearTextReporter: { allowColor: false, logTests: false, reportTests: false },
   jsonReporter: { fileName: `reports/mutation/${room}.json` },
   tempDirName: '.stryker-tmp',
