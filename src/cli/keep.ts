@@ -1,6 +1,6 @@
 // romkiln keep: what was in chips before it was overwritten.
 import { ToolError } from '../ground/errors.js';
-import type { Image } from '../image/image.js';
+import { type Image, imageOfRuns } from '../image/image.js';
 import { formatOfName } from '../image/image-format.js';
 import { writeImage } from '../image/write-image.js';
 import type { Run } from '../job/blocks.js';
@@ -13,13 +13,7 @@ import { formatOption } from './source.js';
 /** The kept bytes as an image: only what was overwritten is defined. */
 export function imageOfKept(record: KeptRecord, runs: readonly Run[]): Image {
   const cells = Math.max(...runs.map((r) => r.from + r.bytes.length));
-  const bytes = new Uint8Array(cells).fill(0xff);
-  const defined = new Uint8Array(cells);
-  for (const { from, bytes: kept } of runs) {
-    bytes.set(kept, from);
-    defined.fill(1, from, from + kept.length);
-  }
-  return { name: `kept ${record.id}`, bytes, defined };
+  return imageOfRuns(`kept ${record.id}`, cells, runs);
 }
 
 export const execute: Execute = async ({ world, operands, options, command }) => {

@@ -15,3 +15,17 @@ export const imageOfBytes = (name: string, bytes: Uint8Array): Image => ({
   bytes,
   defined: new Uint8Array(bytes.length).fill(1),
 });
+
+/** An image of so many cells in which these bytes are defined and nothing else. */
+export function imageOfRuns(
+  name: string,
+  cells: number,
+  runs: Iterable<{ readonly from: number; readonly bytes: Uint8Array }>,
+): Image {
+  const image = { name, bytes: new Uint8Array(cells), defined: new Uint8Array(cells) };
+  for (const { from, bytes } of runs) {
+    image.bytes.set(bytes, from);
+    image.defined.fill(1, from, from + bytes.length);
+  }
+  return image;
+}

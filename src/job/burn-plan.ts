@@ -6,6 +6,7 @@ import type { Range } from '../image/range.js';
 import type { Writer } from '../writer/writer.js';
 import { sumsOfBlocks } from './block-sums.js';
 import { type Block, blockSize, blocksOf, type Run, runAt, stretches } from './blocks.js';
+import { type Reading, readRuns } from './read-runs.js';
 import { neededWrite, type PlannedWrite, wantedCells } from './wanted-cells.js';
 
 export type { PlannedWrite };
@@ -21,14 +22,12 @@ export interface BurnPlan {
   readonly cells: number;
 }
 
-export interface BurnPlanOptions {
+export interface BurnPlanOptions extends Reading {
   readonly range: Range;
   /** Read what is overwritten, so that it can be kept. */
   readonly keep: boolean;
   /** Read the whole chip, where codes go along that a chip could take as data anywhere. */
   readonly everything?: boolean;
-  readonly onRead?: (done: number, total: number) => void;
-  readonly signal?: AbortSignal;
 }
 
 const startsOf = (blocks: readonly Block[]): number[] => blocks.map((b) => b.address);
@@ -65,18 +64,7 @@ export async function planBurn(writer: Writer, part: Part, image: Image, options
   const toRead = differing.filter((b) => options.keep || !b.whole);
   const reads =
     options.everything && differing.length > 0 ? [{ from: 0, count: part.cells }] : stretches(startsOf(toRead), size);
-  const readTotal = reads.reduce((sum, r) => sum + r.count, 0);
-  const old: Run[] = [];
-  let readDone = 0;
-  for (const { from, count } of reads) {
-    old.push({
-      from,
-      bytes: await writer.read(from, count, (done) => options.onRead?.(readDone + done, readTotal), {
-        signal: options.signal,
-      }),
-    });
-    readDone += count;
-  }
+  const old = await readRuns(writer, reads, options);
   const oldOf = ({ address, count }: Block): Run | null => {
     const run = runAt(old, address);
     return run ? { from: address, bytes: run.bytes.slice(address - run.from, address - run.from + count) } : null;

@@ -111,7 +111,7 @@ async function witnessProtection(writer: Writer, before: Uint8Array): Promise<No
 /** Cells of one write line while the chip is put back. */
 const putBackCells = 16;
 
-/** Writes whatever does not read as before; twice, because a faulty line can spoil one cell while another is mended. */
+/** Writes whatever does not read as before; up to three times, because a faulty line can spoil one cell while another is mended. */
 async function putBack(writer: Writer, part: Part, before: Uint8Array): Promise<boolean> {
   for (let round = 0; round < 3; round += 1) {
     const now = await writer.read(0, part.cells);

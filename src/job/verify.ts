@@ -1,16 +1,14 @@
 // Verify, blank check and dump: everything is read over the link, from a chip that is shown to be there.
 import type { Part } from '../chip/part.js';
 import { type Difference, differenceOf } from '../image/difference.js';
-import type { Image } from '../image/image.js';
-import { imageOfBytes } from '../image/image.js';
+import { type Image, imageOfBytes, imageOfRuns } from '../image/image.js';
 import type { Range } from '../image/range.js';
 import type { Writer } from '../writer/writer.js';
 import { blockSize, blocksOf, stretches } from './blocks.js';
+import { type Reading, readRuns } from './read-runs.js';
 
-export interface ReadOptions {
+export interface ReadOptions extends Reading {
   readonly range: Range;
-  readonly onRead?: (done: number, total: number) => void;
-  readonly signal?: AbortSignal;
 }
 
 export interface Verified {
@@ -20,22 +18,11 @@ export interface Verified {
   readonly readback: Image;
 }
 
-/** Reads the stretches of a range in which the image defines anything, each with one request. */
+/** Reads the stretches of a range in which the image defines anything. */
 async function readWhatMatters(writer: Writer, part: Part, image: Image, options: ReadOptions): Promise<Image> {
-  const bytes = new Uint8Array(part.cells);
-  const defined = new Uint8Array(part.cells);
   const size = blockSize(part);
   const starts = blocksOf(image, options.range, size).map((b) => b.address);
-  const wanted = stretches(starts, size);
-  const total = wanted.reduce((sum, s) => sum + s.count, 0);
-  let done = 0;
-  for (const { from, count } of wanted) {
-    const read = await writer.read(from, count, (n) => options.onRead?.(done + n, total), { signal: options.signal });
-    bytes.set(read, from);
-    defined.fill(1, from, from + count);
-    done += count;
-  }
-  return { name: 'readback', bytes, defined };
+  return imageOfRuns('readback', part.cells, await readRuns(writer, stretches(starts, size), options));
 }
 
 /** Compares every defined byte of the image inside the range with what the chip reads now. */
@@ -64,22 +51,11 @@ export async function dump(
 ): Promise<Dumped> {
   const { from, to } = options.range;
   const count = to - from + 1;
-  const readings: Uint8Array[] = [];
-  for (let pass = 0; pass < options.passes; pass += 1)
-    readings.push(
-      await writer.read(from, count, (done) => options.onRead?.(pass * count + done, options.passes * count), {
-        signal: options.signal,
-      }),
-    );
-  const last = readings.at(-1)!;
+  const readings = await readRuns(writer, new Array(options.passes).fill({ from, count }), options);
   const unsteady = [];
   for (let i = 0; i < count; i += 1) {
-    const seen = new Set(readings.map((r) => r[i]!));
+    const seen = new Set(readings.map((r) => r.bytes[i]!));
     if (seen.size > 1) unsteady.push({ address: from + i, seen: [...seen] });
   }
-  const bytes = new Uint8Array(part.cells);
-  const defined = new Uint8Array(part.cells);
-  bytes.set(last, from);
-  defined.fill(1, from, to + 1);
-  return { image: { name: 'dump', bytes, defined }, unsteady };
+  return { image: imageOfRuns('dump', part.cells, readings), unsteady };
 }
