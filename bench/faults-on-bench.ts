@@ -128,37 +128,54 @@ async function byTheRig(chip: string): Promise<void> {
   const part = findPart(chip);
   const old = seededRandom(3).bytes(part.cells);
   const t = tally();
-  let changed = 0;
+  const readsOtherwise: string[] = [];
+  const changed: string[] = [];
   for (const [index, fault] of [...singleFaults(part.addressLines), ...open(part.addressLines)].entries()) {
-    const { verdict: seen, same: unchanged } = await onFaultyBench(
-      chip,
-      old,
-      [spellWiringFault(fault)],
-      index + 1,
-      async (writer, bench) => {
-        const before = await writer.read(0, part.cells);
-        const tests = {
-          dataBus: dataBusTest(),
-          addressBus: addressBusTest(part.addressLines),
-          witness: pageWitnessBytes,
-        };
-        const { putBack: _, refusesWrites: __, ...observed } = await tryScratchChip(writer, part, before, tests);
-        const after = await writer.read(0, part.cells);
-        return {
-          verdict: judgeRig({ part, ...observed }),
-          same: after.every((b, i) => b === before[i]) && bench.truth.every((b, i) => b === old[i]),
-        };
-      },
-    );
+    const {
+      verdict: seen,
+      reads,
+      cells,
+    } = await onFaultyBench(chip, old, [spellWiringFault(fault)], index + 1, async (writer, bench) => {
+      const before = await writer.read(0, part.cells);
+      const tests = {
+        dataBus: dataBusTest(),
+        addressBus: addressBusTest(part.addressLines),
+        witness: pageWitnessBytes,
+      };
+      const { putBack: _, refusesWrites: __, ...observed } = await tryScratchChip(writer, part, before, tests);
+      const after = await writer.read(0, part.cells);
+      return {
+        verdict: judgeRig({ part, ...observed }),
+        same: after.every((b, i) => b === before[i]) && bench.truth.every((b, i) => b === old[i]),
+      };
+    });
     t.tried += 1;
-    if (!unchanged) changed += 1;
+    if (!reads) readsOtherwise.push(spellWiringFault(fault));
+    if (!cells) changed.push(spellWiringFault(fault));
     const spelled = spellWiringFault(fault);
     if (seen.sound && seen.unseen.some((f) => spellWiringFault(f) === spelled)) t.invisible += 1;
     else if (!seen.sound && seen.explanations.some((e) => spellWiringFault(e.fault) === spelled)) t.named += 1;
     else t.missed.push(`${spelled} (${linesOf(fault).join(' ')})`);
   }
   say(`rig with a scratch ${chip} ("without effect": on its list of what it cannot see)`, t);
-  console.log(`  cells of the scratch chip that were not as before: in ${changed} of ${t.tried} cases`);
+  const kinds = (list: readonly string[]): string =>
+    [
+      ...new Set(
+        list.map(
+          (f) =>
+            `${f[0]} ${f
+              .split(' ')
+              .filter((w) => !/^[AD]\d/.test(w))
+              .join(' ')}`,
+        ),
+      ),
+    ].join(', ');
+  console.log(
+    `  afterwards the chip read otherwise than before in ${readsOtherwise.length} cases (${kinds(readsOtherwise)});`,
+  );
+  console.log(
+    `  its true cells were other than before in ${changed.length} cases (${kinds(changed)}): a data line that cannot carry a bit cannot put it back`,
+  );
 }
 
 export async function main(words: readonly string[]): Promise<void> {
