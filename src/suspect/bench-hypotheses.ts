@@ -10,7 +10,7 @@ import {
 } from './circuit.js';
 import { agrees, type Seen } from './seen.js';
 import { singleFaults, wiringOf } from './wiring.js';
-import { faultPairs } from './wiring-search.js';
+import { type FaultPair, faultPairs } from './wiring-search.js';
 
 export interface Answered {
   readonly question: Question;
@@ -29,16 +29,18 @@ export class BenchHypotheses {
   readonly #pairsAfter = new WeakMap<Answered, { answered: readonly Answered[]; fitting: readonly Hypothesis[] }>();
   #opening: Question | null | undefined;
 
-  constructor(readonly circuit: Circuit) {
+  /** `pairsToTry`: which pairs of faults are thought of; all of them, in every order that matters, unless said otherwise. */
+  constructor(
+    readonly circuit: Circuit,
+    private readonly pairsToTry: () => Iterable<FaultPair> = () => faultPairs(circuit.addressLines),
+  ) {
     const faults = singleFaults(circuit.addressLines);
     this.singles = [healthyHypothesis, ...faults.map((f) => hypothesisOf([f], wiringOf([f])!))];
   }
 
   /** Every pair of faults; made when first asked for. */
   get pairs(): readonly Hypothesis[] {
-    this.#pairs ??= [...faultPairs(this.circuit.addressLines)].map(({ faults, wiring }) =>
-      hypothesisOf(faults, wiring),
-    );
+    this.#pairs ??= [...this.pairsToTry()].map(({ faults, wiring }) => hypothesisOf(faults, wiring));
     return this.#pairs;
   }
 

@@ -136,10 +136,14 @@ export const verdict = (session: BenchSession): BenchVerdict => {
   const answers = countOf(answered.filter((a) => a.seen.kind !== 'unknown').length, 'answer');
   const singlesFit = fitting.length > 0 && fitting[0]!.faults.length < 2;
   const doubtful = singlesFit ? [] : doubtfulAnswers(session);
-  const explanations = fitting
+  const blamed = fitting
     .filter((h) => h !== healthyHypothesis)
-    .slice(0, namedMax)
+    .slice(0, 4 * namedMax)
     .map((h) => explained(circuit, h));
+  // Two faults in both orders, or as one net, are one explanation in words.
+  const distinct = blamed.filter((e, at) => blamed.findIndex((o) => o.text === e.text) === at);
+  const explanations = distinct.slice(0, namedMax);
+  const unnamed = distinct.length - explanations.length + Math.max(0, fitting.length - 4 * namedMax);
   const base = { explanations, remaining: fitting.length, doubtful, why: null };
   if (fitting.length === 0)
     return {
@@ -167,7 +171,7 @@ export const verdict = (session: BenchSession): BenchVerdict => {
     };
   const alike =
     explanations.length > 1 ? `No setting of ${settings} that is left would show a difference between these.` : null;
-  const more = fitting.length > explanations.length ? ` (and ${fitting.length - explanations.length} more)` : '';
+  const more = unnamed > 0 ? ` (and ${unnamed} more)` : '';
   return {
     ...base,
     state: 'explained',

@@ -5,7 +5,7 @@ import { ToolErrors } from '../../src/ground/errors.js';
 import { seededRandom } from '../../src/ground/random.js';
 import { buildPlan, readPlan, romOf } from '../../src/plan/plan.js';
 import { answer, type BenchSession, nextQuestion, startSession, verdict } from '../../src/suspect/bench-session.js';
-import { type Circuit, observe, type Question } from '../../src/suspect/circuit.js';
+import { type Circuit, observe, type Question, sightOf } from '../../src/suspect/circuit.js';
 import { readObservations } from '../../src/suspect/observation-file.js';
 import { circuitOfPlan } from '../../src/suspect/plan-circuit.js';
 import { agrees, readSeen, typed } from '../../src/suspect/seen.js';
@@ -77,10 +77,11 @@ describe('questions about the bench', () => {
     for (let trial = 0; trial < 5; trial++) {
       const pair = [random.pick(faults), random.pick(faults)];
       const session = ask(two, pair);
-      const left = verdict(session);
-      expect(['explained', 'healthy']).toContain(left.state);
-      const first = left.explanations[0]?.faults ?? [];
-      for (const q of display.questions) expect(observe(display, first, q)).toEqual(observe(display, pair, q));
+      expect(['explained', 'healthy']).toContain(verdict(session).state);
+      const left = session.hypotheses.pairsThatFit(session.answered);
+      expect(left.length).toBeGreaterThan(0);
+      for (const h of left.slice(0, 20))
+        for (const q of display.questions) expect(sightOf(display, h, q).join()).toBe(observe(display, pair, q).join());
     }
   });
 
