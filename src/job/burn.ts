@@ -2,7 +2,7 @@
 import type { Part } from '../chip/part.js';
 import type { Difference } from '../image/difference.js';
 import type { Image } from '../image/image.js';
-import type { Range } from '../image/range.js';
+import { type Range, wholeRange } from '../image/range.js';
 import type { BlockOutcome, WriteBlock, Writer } from '../writer/writer.js';
 import { blockSize, blockStart, type Run, rangesOfBlocks, runAt } from './blocks.js';
 import type { BurnPlan, PlannedWrite } from './burn-plan.js';
@@ -148,8 +148,11 @@ export async function burn(
   const restarted = (): boolean => writer.counts.restarts > restartsBefore;
   const outcomes = new Array<BlockOutcome | undefined>(plan.writes.length);
   let blocksWritten: readonly PlannedWrite[] = [];
-  const inDoubt = (): Range[] =>
-    rangesOfWrites(part, restarted() ? plan.writes : plan.writes.filter((_, i) => outcomes[i]?.kind !== 'written'));
+  const inDoubt = (): Range[] => {
+    // Codes that were taken as data may have hit any page.
+    if (options.codes && plan.writes.length > 0) return [wholeRange(part.cells)];
+    return rangesOfWrites(part, restarted() ? plan.writes : plan.writes.filter((_, i) => outcomes[i]?.kind !== 'written'));
+  };
   try {
     let interrupted = await writeAll(writer, plan.writes, outcomes, options);
     interrupted ||= await retryFailed(writer, plan.writes, outcomes, options);

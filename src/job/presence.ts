@@ -14,14 +14,21 @@ async function isBusy(writer: Writer): Promise<boolean> {
   return first.every((byte, cell) => byte !== second[cell]);
 }
 
+/** Waits for a chip that is in its write cycle. Resolves with false where it does not come out of it. */
+async function comesReady(writer: Writer): Promise<boolean> {
+  for (let left = tries; left > 0; left -= 1) if (!(await isBusy(writer))) return true;
+  return false;
+}
+
 /**
  * Rejects with writer.not-driven or job.line-not-driven where data lines are nobody's, and with job.still-busy where the
- * chip does not come out of its write cycle.
+ * chip does not come out of its write cycle. That is waited for first: the toggling line of a busy chip looks like one
+ * that follows the charge.
  */
 export async function requireChip(writer: Writer): Promise<void> {
+  const isReady = await comesReady(writer);
   const following = await writer.presence(0);
+  if (!isReady) throw new ToolError('job.still-busy', {});
   const lines = [0, 1, 2, 3, 4, 5, 6, 7].filter((bit) => following & (1 << bit)).map((bit) => `D${bit}`);
   if (lines.length > 0) throw new ToolError('job.line-not-driven', { lines });
-  let left = tries;
-  while (await isBusy(writer)) if (--left === 0) throw new ToolError('job.still-busy', {});
 }
