@@ -4,6 +4,7 @@ import { ToolError, ToolErrors } from '../ground/errors.js';
 import { nearNames } from '../ground/near-names.js';
 import type { CommandRow, Invocation } from './command.js';
 import { commandTable } from './command-table.js';
+import { safeWorld } from './safe-output.js';
 import type { World } from './world.js';
 
 const operandName = (operand: string): string => operand.replace(/^[<[]|[>\]]$/g, '').replace(/\.\.\.$/, '');
@@ -117,8 +118,9 @@ function commandLine(world: World, named: string, use: Use): Command {
  * Runs one command. `argv` holds the words after the program's name. Never throws; every outcome is a number
  * from the exit table, and what a person needs to know has been written to the world's outputs.
  */
-export async function run(argv: readonly string[], world: World): Promise<number> {
+export async function run(argv: readonly string[], outside: World): Promise<number> {
   const wantsJson = argv.includes('--json');
+  const world = safeWorld(outside, wantsJson);
   const named = argv.find((a) => !a.startsWith('-')) ?? '';
   let chosen: (() => Promise<number>) | null = null;
   try {

@@ -49,18 +49,19 @@ export function addToBook(files: Files, path: string, entry: BookEntry): void {
   files.append(path, `${torn ? '\n' : ''}${JSON.stringify(entry)}\n`);
 }
 
+const hasTexts = (value: unknown, names: readonly string[]): boolean =>
+  typeof value === 'object' &&
+  value !== null &&
+  names.every((name) => typeof (value as Record<string, unknown>)[name] === 'string');
+
 const isEntry = (value: unknown): value is BookEntry => {
-  const e = value as Partial<Record<keyof BookEntry, unknown>> | null;
+  if (!hasTexts(value, ['time', 'command', 'chip', 'pages', 'result', 'proven'])) return false;
+  const e = value as Record<keyof BookEntry, unknown>;
   return (
-    typeof e === 'object' &&
-    e !== null &&
-    ['time', 'command', 'chip', 'pages', 'result', 'proven'].every(
-      (k) => typeof e[k as keyof BookEntry] === 'string',
-    ) &&
-    ['pageBytes', 'skipped', 'retries', 'exit'].every((k) => Number.isSafeInteger(e[k as keyof BookEntry])) &&
+    (['pageBytes', 'skipped', 'retries', 'exit'] as const).every((name) => Number.isSafeInteger(e[name])) &&
     (e.label === null || typeof e.label === 'string') &&
-    (e.image === null || (typeof e.image === 'object' && typeof (e.image as { name?: unknown })?.name === 'string')) &&
-    typeof (e.writer as { port?: unknown } | undefined)?.port === 'string' &&
+    (e.image === null || hasTexts(e.image, ['name', 'digest'])) &&
+    hasTexts(e.writer, ['port', 'build']) &&
     /^(\d+(-\d+)?(,\d+(-\d+)?)*)?$/.test(e.pages as string)
   );
 };

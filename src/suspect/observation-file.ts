@@ -66,22 +66,26 @@ const readLine = (session: BenchSession, line: string, place: Place): BenchSessi
   }
 };
 
+/** More mistakes than anybody mends at once; a file of another kind is nothing but mistakes. */
+const mistakesMost = 10;
+
 /**
  * The session with every observation of a file. Empty lines, and lines that begin with #, say nothing. Throws ToolErrors with
- * every bad line, by line and column.
+ * the first ten bad lines, by line and column.
  */
 export const readObservations = (session: BenchSession, text: string, file: string): BenchSession => {
   const errors: ToolError[] = [];
   let now = session;
-  text.split(/\r?\n/).forEach((line, i) => {
-    if (line.trim() === '' || line.trimStart().startsWith('#')) return;
+  for (const [i, line] of text.split(/\r?\n/).entries()) {
+    if (line.trim() === '' || line.trimStart().startsWith('#')) continue;
     try {
       now = readLine(now, line, { file, line: i + 1, column: 1 });
     } catch (error) {
       if (!(error instanceof ToolError)) throw error;
       errors.push(error);
+      if (errors.length === mistakesMost) break;
     }
-  });
+  }
   if (errors.length > 0) throw new ToolErrors(errors);
   return now;
 };

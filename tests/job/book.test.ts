@@ -26,6 +26,12 @@ describe('the book', () => {
     expect(readBook(files, 'book.jsonl')).toEqual({ entries: [entry('0-3'), entry('2')], damaged: [] });
   });
 
+  it('when a line lacks a fact that is shown later then it is told as damaged', () => {
+    const { digest: _, ...image } = entry('').image!;
+    const files = memoryFiles({ 'book.jsonl': `${JSON.stringify({ ...entry(''), image })}\n` });
+    expect(readBook(files, 'book.jsonl')).toEqual({ entries: [], damaged: [{ line: 1, column: 1 }] });
+  });
+
   it('when a crash cut the last line then only that line is lost', () => {
     const files = memoryFiles();
     addToBook(files, 'book.jsonl', entry('0-3'));

@@ -5,7 +5,7 @@ import { readImage } from '../../src/image/read-image.js';
 import type { CommandEnd } from './command-run.js';
 import { presentedBytes, type View } from './presented.js';
 import type { Scenario } from './scenario.js';
-import { has, type Trouble, type TroubleKind, troublesAt } from './trouble.js';
+import { has, type Trouble, type TroubleKind, troublesAt, type WiringFault } from './trouble.js';
 
 export interface Broken {
   /** 1 to 5 as in the house's list; 0: a rule of the data sheet, or a fault of ours. */
@@ -144,6 +144,13 @@ function namedRanges(text: string): [number, number][] {
   return [...plain, ...json];
 }
 
+/** An address line inside a page is joined or crossed with one that tells pages apart. */
+function joinsRowAndPage(fault: WiringFault, page: number): boolean {
+  if (!('lines' in fault) || !fault.lines[0].startsWith('A')) return false;
+  const inside = fault.lines.map((line) => 2 ** Number(line.slice(1)) < page);
+  return inside[0] !== inside[1];
+}
+
 /** Promises 2 and 5: only what was asked changed, and what was there before is kept. */
 function nothingLost(judged: Judged, view: View): Broken[] {
   const { scenario, end, troubles } = judged;
@@ -176,6 +183,7 @@ function nothingLost(judged: Judged, view: View): Broken[] {
       });
   const codes = step.command === 'protect' || step.command === 'unprotect' || end.argv.includes('--protected');
   const odd = has(troubles, 'miswired', 'smaller') || scenario.said !== scenario.seated;
+  const spills = troublesAt(troubles, 'wires').some(({ fault }) => joinsRowAndPage(fault, page));
   const isVerdict = end.exit === 0 || end.exit === 1 || end.exit === 4;
   const once = new Set<string>();
   const say = (promise: number, what: string, address: number): void => {
@@ -198,8 +206,10 @@ function nothingLost(judged: Judged, view: View): Broken[] {
       // A long list of cells that took codes is cut; how many there are is said.
       if (!isNamed(address) && !/job\.codes-stored/.test(end.err))
         say(2, `a cell that ${torn ? 'a power failure tore' : 'took codes as data'} is not named`, address);
-    } else if (has(troubles, 'smaller') && has(troubles, 'miswired') && end.exit === 4) {
-      // A page whose loads fall into several pages of a chip that repeats itself: it is told as not verified.
+    } else if (spills && end.exit === 4) {
+      // Loads of one page fall into several pages of the chip, which takes only one: told as not verified, and named.
+      const isPlain = !has(troubles, 'smaller', 'never-ready');
+      if (isPlain && !isNamed(address)) say(2, 'a cell that a page spilled into is not named', address);
     } else say(2, 'a cell changed that nobody asked to change', address);
   });
   return broken;

@@ -83,7 +83,9 @@ export async function play(scenario: Scenario, troubles: readonly Trouble[], mak
       if (end?.exit === null) break;
     }
   }
-  const rules = has(troubles, 'miswired', 'resets', 'browns-out') ? [] : [...new Set(bench.violations())];
+  // A reset may end a pulse in its middle, wrong wires turn loads into others, and a slow chip is written while it is busy.
+  const excused = has(troubles, 'miswired', 'resets', 'browns-out', 'never-ready', 'slow');
+  const rules = excused ? [] : [...new Set(bench.violations())];
   const broken = [
     ...ends.flatMap((e) => e.broken),
     ...rules.map((rule) => ({ promise: 0, text: `the firmware broke a rule of the data sheet: ${rule}` })),

@@ -1,0 +1,41 @@
+// Names of files and what stands in them are shown with their control characters spelled out, in every command that shows names.
+import { describe, expect, it } from 'vitest';
+import { run } from '../../src/cli/run.js';
+import { fakeWorld } from '../support/fake-world.js';
+
+/** Clears the screen, sets a title, colours by a C1 code, and turns the direction of writing. */
+const odd = 'a\u001b[2J\u001b]0;x\u0007\u009b31m\u202eb';
+const moving = /[\0-\x09\x0b\x0c\x0e-\x1f\x7f-\x9f\u202e]/;
+const hexFile = ':0400000001020304F2\n:00000001FF\n';
+
+const shownBy = async (argv: readonly string[]): Promise<{ out: string; err: string }> => {
+  const world = fakeWorld({ initialFiles: { [`${odd}.hex`]: hexFile, 'bad.hex': `:${odd}\n` } });
+  await run(argv, world);
+  return { out: world.out(), err: world.err() };
+};
+
+describe('what a command shows', () => {
+  it.each([
+    [['compare', `${odd}.hex`, 'bad.hex', '--range', odd]],
+    [['compare', `${odd}.srec`, 'bad.hex']],
+    [['check', `${odd}.yaml`]],
+    [['dump', '-o', odd, '--chip', odd, '--port', odd]],
+    [['burn', `${odd}.hex`, '--chip', 'AT28C16', '--port', odd]],
+    [[odd]],
+    [['chips', odd]],
+    [['book', '--label', odd]],
+    [['keep', 'show', odd]],
+  ])('when names are hostile in case %# then nothing moves the terminal', async (argv) => {
+    for (const json of [[], ['--json']]) {
+      const { out, err } = await shownBy([...argv, ...json]);
+      expect(out + err).not.toMatch(moving);
+      expect(out + err).toContain('31m');
+      if (json.length > 0) expect(out === '' || JSON.parse(out)).toBeTruthy();
+    }
+  });
+
+  it('when a name is given back as JSON then its reader gets the very name', async () => {
+    const { out } = await shownBy(['keep', 'show', odd, '--json']);
+    expect(JSON.stringify(JSON.parse(out))).toContain('\u009b31m');
+  });
+});

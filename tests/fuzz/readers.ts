@@ -1,0 +1,349 @@
+// Every reader of the tool that is given something from outside, with good inputs to begin from.
+import { readFileSync } from 'node:fs';
+import { findPart } from '../../src/chip/chip-table.js';
+import { parseWiringFault } from '../../src/chip/wiring-fault.js';
+import { sayErrors } from '../../src/cli/error-text.js';
+import { run } from '../../src/cli/run.js';
+import { parseBench, spellBench } from '../../src/emulator/bench-file.js';
+import { newBenchState } from '../../src/emulator/bench-state.js';
+import { parseFault } from '../../src/emulator/chip-fault.js';
+import { bytesOfText } from '../../src/ground/byte-text.js';
+import { seededRandom } from '../../src/ground/random.js';
+import type { Image } from '../../src/image/image.js';
+import type { ImageFormat } from '../../src/image/image-format.js';
+import { parseRange } from '../../src/image/range.js';
+import { readImage } from '../../src/image/read-image.js';
+import { writeImage } from '../../src/image/write-image.js';
+import { addToBook, type BookEntry, mostWritten, readBook } from '../../src/job/book.js';
+import { openKeep } from '../../src/job/keep.js';
+import { buildPlan, checkPlan, listPlan, readPlan, romOf } from '../../src/plan/plan.js';
+import { answerFields, decodeAnswer, decodeRequest, encodeAnswer, encodeRequest } from '../../src/protocol/codec.js';
+import { firmwareLimits } from '../../src/protocol/limits.js';
+import type { Request } from '../../src/protocol/message.js';
+import { bookText, labelText } from '../../src/report/book-text.js';
+import { keptListText, keptText } from '../../src/report/keep-text.js';
+import { startSession, verdict } from '../../src/suspect/bench-session.js';
+import { readObservations } from '../../src/suspect/observation-file.js';
+import { circuitOfPlan } from '../../src/suspect/plan-circuit.js';
+import { fakeWorld } from '../support/fake-world.js';
+import { memoryFiles } from '../support/memory-files.js';
+import type { Reader } from './reader.js';
+
+const utf8 = (text: string): Uint8Array => new Uint8Array(Buffer.from(text, 'utf8'));
+const textOf = (bytes: Uint8Array): string => Buffer.from(bytes).toString('utf8');
+const latin1Of = (bytes: Uint8Array): string => Buffer.from(bytes).toString('latin1');
+const broken = (promise: string): never => {
+  throw new Error(`broken promise: ${promise}`);
+};
+
+const sampleImage = (count: number, base: number): Image => ({
+  name: 'sample',
+  bytes: seededRandom(count).bytes(count + base),
+  defined: new Uint8Array(count + base).fill(1, base).fill(0, base + 7, base + 12),
+});
+
+/** What is read is written again and read again: it must be the same. */
+function imageReader(format: ImageFormat, corpus: readonly Uint8Array[], words: readonly string[]): Reader {
+  return {
+    ofFiles: true,
+    name: { bin: 'raw images', hex: 'Intel HEX', srec: 'S-records' }[format],
+    corpus,
+    words,
+    read(input) {
+      const size = input.length % 3 === 0 ? 2048 : undefined;
+      const { image, warnings } = readImage(input, { file: `a.${format}`, format, size });
+      if (image.bytes.length !== image.defined.length) broken('as many flags as bytes');
+      if (image.bytes.length > 0x100000) broken('at most 1 MiB');
+      if (format !== 'bin' && image.defined.includes(1) && image.bytes.length < 4096) {
+        const again = readImage(writeImage(image, format), { file: 'b', format, size: image.bytes.length });
+        image.defined.forEach((flag, i) => {
+          if (flag !== again.image.defined[i]) broken('what is written is read again');
+          if (flag === 1 && image.bytes[i] !== again.image.bytes[i]) broken('what is written is read again');
+        });
+      }
+      return warnings.map((w) => w.text.replace(/[\dA-Fa-fx.]+/g, '')).join('|');
+    },
+  };
+}
+
+const plans = ['display', 'sequencer', 'signals', 'balloon-winch'].map((name) =>
+  readFileSync(`images/skerry-${name}.yaml`, 'utf8'),
+);
+const planWords = [...new Set(plans.join('\n').match(/[A-Za-z_-]{2,}:?|\*\w+|&\w+/g) ?? [])];
+
+const entry: BookEntry = {
+  time: '2026-01-02T03:04:05.000Z',
+  command: 'burn',
+  label: 'U7',
+  chip: 'AT28C256',
+  image: { name: 'a.hex', digest: '0'.repeat(64) },
+  writer: { port: '/dev/ttyUSB0', build: 'firmware-1.0.0' },
+  pages: '0-5,7',
+  pageBytes: 64,
+  skipped: 1,
+  retries: 0,
+  result: 'verified',
+  exit: 0,
+  proven: 'read back',
+};
+
+function bookReader(): Reader {
+  const files = memoryFiles();
+  addToBook(files, 'book', entry);
+  addToBook(files, 'book', { ...entry, label: null, image: null, pages: '', result: 'dumped to x', command: 'dump' });
+  return {
+    ofFiles: true,
+    name: 'the book',
+    corpus: [files.read('book')],
+    words: Object.keys(entry).map((name) => `"${name}":`),
+    read(input) {
+      const given = memoryFiles({ book: input });
+      const { entries, damaged } = readBook(given, 'book');
+      const most = mostWritten(entries);
+      bookText(entries);
+      labelText('U7', entries, most, 10_000);
+      const before = entries.length;
+      addToBook(given, 'book', entry);
+      if (readBook(given, 'book').entries.length !== before + 1) broken('a line that is added is read');
+      return `${Math.min(entries.length, 4)} ${damaged.length > 0}`;
+    },
+  };
+}
+
+function keepReader(): Reader {
+  const files = memoryFiles();
+  const about = { time: entry.time, chip: entry.chip, label: 'U7', port: 'p', image: 'a.hex' };
+  openKeep(files, 'k').store(about, [{ from: 64, bytes: Uint8Array.of(1, 2, 3) }]);
+  const [[objectPath, object] = ['', new Uint8Array()]] = [...files.stored].filter(([p]) => p.includes('objects'));
+  const [[, record] = ['', new Uint8Array()]] = [...files.stored].filter(([p]) => p.includes('records'));
+  return {
+    ofFiles: true,
+    name: 'keep records',
+    corpus: [record],
+    words: ['"runs":[', '{"from":0,"count":1}', '"digest":', '../', '"id":'],
+    read(input) {
+      const keep = openKeep(memoryFiles({ [objectPath]: object, 'k/records/x.json': input }), 'k');
+      const { records, damaged } = keep.list();
+      keptListText(records, damaged);
+      for (const found of records) keptText(found, keep.runsOf(keep.find(found.id)), null);
+      return `${records.length} ${damaged.length}`;
+    },
+  };
+}
+
+const requests: readonly Request[] = [
+  { word: 'identify' },
+  { word: 'echo', bytes: Uint8Array.of(1, 2, 3) },
+  { word: 'rate', baud: 500_000 },
+  { word: 'chip', cells: 0x8000, page: 64, cycleUs: 11_000, windowUs: 150, poll: 'toggle', protection: 'codes' },
+  { word: 'read', address: 0x10, count: 6 },
+  { word: 'sum', address: 0, count: 128, page: 64 },
+  { word: 'write', address: 64, bytes: seededRandom(1).bytes(64) },
+  { word: 'hold', address: 0x1555, control: 7, data: 'released' },
+  { word: 'stop' },
+];
+
+/** Lines with their check sequence made right again, so that more than the check is tried. */
+const withFittingCheck = (line: string, encode: (text: string) => string): string =>
+  line.length > 5 && line.length % 2 === 0 ? encode(line.slice(0, -5)) : line;
+
+async function protocolReaders(): Promise<Reader[]> {
+  const { withCheck } = await import('../../src/protocol/line.js');
+  const fitted = (line: string): string => withFittingCheck(line, (text) => withCheck(text).slice(0, -1));
+  const page = readFileSync('firmware-protocol.md', 'utf8');
+  const worked = (arrow: string): Uint8Array[] =>
+    [...page.matchAll(new RegExp(`^${arrow} (.*)$`, 'gm'))].map(([, line]) => bytesOfText(line!));
+  return [
+    {
+      name: 'protocol lines at the writer',
+      corpus: [...worked('>'), ...requests.map((r, i) => bytesOfText(encodeRequest(i + 1, r).slice(0, -1)))],
+      words: requests.map((r) => r.word),
+      read(input) {
+        const decoded = decodeRequest(fitted(latin1Of(input)), firmwareLimits);
+        if (!decoded.good) return `refusal ${decoded.refusal}`;
+        const { seq, request } = decoded.message;
+        const again = decodeRequest(encodeRequest(seq, request).slice(0, -1), firmwareLimits);
+        if (!again.good || JSON.stringify(again.message.request) !== JSON.stringify(request))
+          broken('a request that is read is spelled and read again');
+        return request.word;
+      },
+    },
+    {
+      name: 'protocol lines at the host',
+      corpus: worked('<'),
+      words: ['ok', 'no', 'data', 'sums', 'writer', 'version=1', 'nonce=', 'rates=', 'store='],
+      read(input) {
+        const decoded = decodeAnswer(fitted(latin1Of(input)));
+        if (!decoded.good) return `refusal ${decoded.refusal}`;
+        const answer = decoded.message;
+        if (answer.word === 'ok') for (const { word } of requests) answerFields(word, answer.fields);
+        const again = decodeAnswer(encodeAnswer(answer).slice(0, -1));
+        if (!again.good || JSON.stringify(again.message) !== JSON.stringify(answer))
+          broken('an answer that is read is spelled and read again');
+        return answer.word;
+      },
+    },
+  ];
+}
+
+function observationReader(): Reader {
+  const plan = readPlan(plans[0]!, 'p.yaml');
+  const session = startSession(circuitOfPlan(plan, romOf(plan), buildPlan(plan)[0]!.image));
+  const setting = session.circuit.questions.slice(0, 6).map((q) => {
+    const words = session.circuit.fields.map((f) => `${f.name}=${q.values.get(f.name)}`);
+    return `${words.join(' ')}: ?`;
+  });
+  return {
+    ofFiles: true,
+    name: 'observations',
+    corpus: [utf8(`# seen today\n${setting.join('\n')}\n`), utf8(setting[0]!)],
+    words: [...session.circuit.fields.flatMap((f) => [`${f.name}=`, ...f.names.values()]), ': -12', ': 128', ': ?'],
+    read(input) {
+      const heard = readObservations(session, textOf(input), 'seen.txt');
+      if (input.length % 64 === 0) verdict(heard);
+      return '';
+    },
+  };
+}
+
+const small = (): Uint8Array =>
+  utf8(
+    spellBench(
+      newBenchState({
+        part: findPart('AT28C16'),
+        faults: ['A4 open', 'weak 0x12F'],
+        contents: seededRandom(3).bytes(300),
+      }),
+    ),
+  );
+
+/** The words of a command in a world of files: whatever they are, it is no fault of ours, and nothing shows control characters. */
+function commandLineReader(): Reader {
+  const image = writeImage(sampleImage(40, 3), 'hex');
+  const files = { 'a.hex': image, 'b.hex': image, 'p.yaml': plans[0]!, 'odd\x1b[2J.hex': image };
+  const commands = [
+    ...['check p.yaml', 'build p.yaml -o out', 'list p.yaml', 'look p.yaml 0x25', 'compare a.hex b.hex --range 3..9'],
+    ...[
+      'chips AT28C256',
+      'chips',
+      'keep list',
+      'book --label U7',
+      'keep show 12',
+      'restore 12',
+      'ports',
+      'burn --help',
+    ],
+    ...['burn a.hex --chip AT28C16 --port x', 'dump -o odd\x1b[2J.hex --chip 28C64 --port x', 'emulate show b.json'],
+  ];
+  return {
+    name: 'the command line',
+    corpus: commands.map((c) => utf8(c.replaceAll(' ', '\n'))),
+    words: [
+      '--json',
+      '--chip',
+      '--range',
+      '0x10..0x20',
+      '-o',
+      '--',
+      '-',
+      '--quiet',
+      'a.hex',
+      'odd\x1b[2J.hex',
+      '--rom',
+      '=x',
+    ],
+    async read(input) {
+      const world = fakeWorld({ initialFiles: files });
+      const exit = await run(textOf(input).split('\n'), world);
+      const shown = world.out() + world.err();
+      if (exit === 70 || / {4}at \S+ \(/.test(shown)) broken(`no fault of ours: ${shown.slice(0, 200)}`);
+      if (/[\0-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f]/.test(shown)) broken('no control characters are shown');
+      return `${exit} ${/\[([a-z.-]+)\]/.exec(world.err())?.[1] ?? ''}`;
+    },
+  };
+}
+
+/** Names, faults and ranges that a person types. */
+function wordReader(): Reader {
+  const words = [
+    'A4 open',
+    'D0 stuck 1',
+    'A4 A7 crossed',
+    'D1 D2 shorted low',
+    'weak 0x12F',
+    'smaller 0x400',
+    'AT28C256-15PU',
+    '0x100..0x1ff',
+    '28C64',
+  ];
+  return {
+    name: 'names, faults and ranges',
+    corpus: words.map(utf8),
+    words: ['A', 'D', '..', '0x', 'open', 'stuck', 'shorted'],
+    async read(input) {
+      const text = textOf(input);
+      const readers = [
+        parseWiringFault,
+        (t: string) => parseFault(t, 2048),
+        findPart,
+        (t: string) => parseRange(t, 2048),
+      ];
+      let good = 0;
+      for (const read of readers)
+        try {
+          read(text);
+          good++;
+        } catch (error) {
+          const world = fakeWorld();
+          if (sayErrors(error, world, { json: false, command: '' }) === 70) throw error;
+          if (/[\0-\x09\x0b-\x1f\x7f-\x9f]/.test(world.err())) broken('no control characters are shown');
+        }
+      return `${good}`;
+    },
+  };
+}
+
+export async function allReaders(): Promise<Reader[]> {
+  const hexWords = [':', ':00000001FF', ':020000040800F2', ':02000002FFFFFE', ':0400000500000000F7', 'FF', '10'];
+  const recordWords = ['S0', 'S1', 'S2', 'S3', 'S5', 'S7', 'S8', 'S9', 'S9030000FC', 'FF'];
+  const images = [sampleImage(40, 3), sampleImage(300, 0)];
+  return [
+    imageReader(
+      'hex',
+      images.map((i) => writeImage(i, 'hex')),
+      hexWords,
+    ),
+    imageReader(
+      'srec',
+      images.map((i) => writeImage(i, 'srec')),
+      recordWords,
+    ),
+    imageReader('bin', [...images.map((i) => writeImage(i, 'bin')), writeImage(images[0]!, 'hex')], [':', 'S1']),
+    {
+      ofFiles: true,
+      name: 'plans',
+      corpus: plans.map(utf8),
+      words: [...planWords, '&a', '*a', '<<: *a', '- ', '[', '{', '|', '>-', '!!binary', '? '],
+      read(input) {
+        const plan = readPlan(textOf(input), 'p.yaml');
+        checkPlan(plan);
+        buildPlan(plan);
+        if (input.length % 16 === 0) listPlan(plan);
+        return `${plan.roms.length}`;
+      },
+    },
+    {
+      ofFiles: true,
+      name: 'bench files',
+      corpus: [small()],
+      words: ['"faults"', '"cells"', '"wear"', '"FF"', '"0"', '256*3', '"part":"AT28C64"'],
+      read: (input) => String(spellBench(parseBench(textOf(input), 'b.json')).length),
+    },
+    bookReader(),
+    keepReader(),
+    observationReader(),
+    ...(await protocolReaders()),
+    wordReader(),
+    commandLineReader(),
+  ];
+}
