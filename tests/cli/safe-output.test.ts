@@ -16,7 +16,6 @@ const shownBy = async (argv: readonly string[]): Promise<{ out: string; err: str
 
 describe('what a command shows', () => {
   it.each([
-    [['compare', `${odd}.hex`, 'bad.hex', '--range', odd]],
     [['compare', `${odd}.srec`, 'bad.hex']],
     [['check', `${odd}.yaml`]],
     [['dump', '-o', odd, '--chip', odd, '--port', odd]],

@@ -39,6 +39,6 @@ describe('sweeps of a small burn', () => {
   );
 
   it('when bits flip on the way to and from the firmware then it comes through', async () => {
-    expect(await failuresOf(some('flipped', 2503), firmwareBench)).toEqual([]);
+    expect(await failuresOf(some('flipped', 5003), firmwareBench)).toEqual([]);
   }, 120_000);
 });
