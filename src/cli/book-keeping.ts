@@ -1,11 +1,14 @@
 // The keep and the book of this user, and the lines that a job adds to the book.
 import type { Part } from '../chip/part.js';
+import { ToolError } from '../ground/errors.js';
+import { exit } from '../ground/exit.js';
 import type { Image } from '../image/image.js';
 import { digestOf } from '../image/image-sums.js';
 import { addToBook, type BookEntry, rangesText } from '../job/book.js';
 import type { PlannedWrite } from '../job/burn-plan.js';
 import { type Keep, openKeep } from '../job/keep.js';
 import { type Invocation, textOption } from './command.js';
+import { sayErrors } from './error-text.js';
 import type { ChipSession } from './session.js';
 import type { World } from './world.js';
 
@@ -27,8 +30,11 @@ export interface JobResult {
   readonly proven: string;
 }
 
-/** Adds the line of one job. */
-export function enterInBook(invocation: Invocation, session: ChipSession, job: JobResult): void {
+/**
+ * Adds the line of one job. A book that cannot be written is said, and the job goes on: what it found out about the chip
+ * is worth more. Returns the exit number that this asks for.
+ */
+export function enterInBook(invocation: Invocation, session: ChipSession, job: JobResult): number {
   const { world, command, options } = invocation;
   const entry: BookEntry = {
     time: world.wallTime().toISOString(),
@@ -45,6 +51,13 @@ export function enterInBook(invocation: Invocation, session: ChipSession, job: J
     exit: job.exit,
     proven: job.proven,
   };
-  world.files.makeFolder(world.dataFolder);
-  addToBook(world.files, bookPath(world), entry);
+  try {
+    world.files.makeFolder(world.dataFolder);
+    addToBook(world.files, bookPath(world), entry);
+    return exit.done;
+  } catch (error) {
+    if (!(error instanceof ToolError)) throw error;
+    session.progress.end();
+    return sayErrors(error, world, { json: false, command });
+  }
 }

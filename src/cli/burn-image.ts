@@ -119,7 +119,7 @@ export async function burnImage(invocation: Invocation, session: ChipSession, jo
   // A chip that refused everything differs everywhere: the sentence below says more than a table.
   if (difference && !difference.same && !outcome.refused)
     say(differenceText(difference, { cells: part.cells, ...(job.describe && { describe: job.describe }) }));
-  enterInBook(invocation, session, {
+  const entered = enterInBook(invocation, session, {
     image: job.image,
     blocksWritten: outcome.blocksWritten,
     skipped: outcome.skipped,
@@ -141,7 +141,7 @@ export async function burnImage(invocation: Invocation, session: ChipSession, jo
     );
   }
   if (result === exit.refused) sayWhy(invocation, session, outcome.refused);
-  return worstExit([result, sayBeside(invocation, session, outcome, keptId)]);
+  return worstExit([result, entered, sayBeside(invocation, session, outcome, keptId)]);
 }
 
 /** Why a chip did not take its bytes, as far as the cells tell. */

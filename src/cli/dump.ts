@@ -4,7 +4,7 @@ import { findPart } from '../chip/chip-table.js';
 import type { Part } from '../chip/part.js';
 import { hex } from '../ground/byte-text.js';
 import { ToolError } from '../ground/errors.js';
-import { exit } from '../ground/exit.js';
+import { exit, worstExit } from '../ground/exit.js';
 import { differenceOf } from '../image/difference.js';
 import type { Image } from '../image/image.js';
 import { formatOfName } from '../image/image-format.js';
@@ -50,7 +50,7 @@ function say(
   const difference = plan && differenceOf(plan.image, dumped.image, range);
   const sums = sumsOf(sliceRange(dumped.image, range));
   const result = dumped.unsteady.length > 0 ? exit.differs : exit.done;
-  enterInBook(invocation, session, {
+  const entered = enterInBook(invocation, session, {
     image: dumped.image,
     result: `dumped to ${file}`,
     exit: result,
@@ -66,7 +66,7 @@ function say(
       unsteady: dumped.unsteady,
     };
     world.stdout.write(`${JSON.stringify({ command, ...facts })}\n`);
-    return result;
+    return worstExit([result, entered]);
   }
   world.stdout.write(
     `${countOf(range.to - range.from + 1, 'byte')} of ${part.name} read into ${file}, CRC-32 ${hex(sums.crc32, 8)}.\n`,
@@ -78,7 +78,7 @@ function say(
       difference.same ? `The same as ${plan.name}.\n${readNotProvenText}` : `Not the same as ${plan.name}:\n${text}`,
     );
   }
-  return result;
+  return worstExit([result, entered]);
 }
 
 export const execute: Execute = async (invocation) => {

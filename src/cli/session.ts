@@ -59,8 +59,13 @@ function rateMemory(invocation: Invocation, path: string): RateMemory {
     remember(baud) {
       const known = read();
       if (known[path] === baud) return;
-      files.makeFolder(dataFolder);
-      files.replace(file, `${JSON.stringify({ ...known, [path]: baud })}\n`);
+      try {
+        files.makeFolder(dataFolder);
+        files.replace(file, `${JSON.stringify({ ...known, [path]: baud })}\n`);
+      } catch (error) {
+        // What cannot be written is not remembered; no job ends for that.
+        if (!ToolError.is(error, 'cli.file-unwritable')) throw error;
+      }
     },
   };
 }

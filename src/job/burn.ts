@@ -151,7 +151,10 @@ export async function burn(
   const inDoubt = (): Range[] => {
     // Codes that were taken as data may have hit any page.
     if (options.codes && plan.writes.length > 0) return [wholeRange(part.cells)];
-    return rangesOfWrites(part, restarted() ? plan.writes : plan.writes.filter((_, i) => outcomes[i]?.kind !== 'written'));
+    return rangesOfWrites(
+      part,
+      restarted() ? plan.writes : plan.writes.filter((_, i) => outcomes[i]?.kind !== 'written'),
+    );
   };
   try {
     let interrupted = await writeAll(writer, plan.writes, outcomes, options);

@@ -220,6 +220,17 @@ const lineKinds: readonly TroubleKind[] = [
   ...(['browns-out', 'older', 'lacks'] as const),
 ];
 
+const entered = ['burn', 'erase', 'restore', 'verify', 'dump'];
+
+/** Whoever wrote a chip or told something about it left one line in the book. */
+function inTheBook({ end, troubles }: Judged): Broken[] {
+  const { step, exit, bookLines } = end;
+  const changed = end.after.some((byte, i) => byte !== end.before[i]);
+  const must = entered.includes(step.command) && !step.dryRun && (exit === 0 || exit === 1 || changed);
+  if (has(troubles, 'disk-full', 'unsteady') || bookLines === (must ? 1 : Math.min(bookLines, 1))) return [];
+  return [{ promise: 0, text: `${bookLines} lines were added to the book` }];
+}
+
 /** Promise 3: it ended, in time, with the number that fits. */
 function endsRightly(judged: Judged): Broken[] {
   const { end, troubles, lifted } = judged;
@@ -233,7 +244,7 @@ function endsRightly(judged: Judged): Broken[] {
   const fits: Record<number, boolean> = {
     0: true,
     1: ['verify', 'blank', 'dump'].includes(step.command),
-    2: passing && has(troubles, 'disk-full'),
+    2: passing && has(troubles, 'disk-full') && step.command !== 'blank',
     3: passing && has(troubles, ...lineKinds),
     4: bad || judged.protectedByUs || (passing && has(troubles, 'browns-out', 'lacks')),
     130: passing && has(troubles, 'interrupted'),
@@ -248,6 +259,7 @@ function endsRightly(judged: Judged): Broken[] {
       }`,
     );
   if ([2, 3, 4].includes(exit) && !/\[[a-z]+\.[a-z-]+\]/.test(err)) say(`exit ${exit} without a reason`);
+  broken.push(...inTheBook(judged));
   if (step.json) {
     try {
       JSON.parse(end.out);

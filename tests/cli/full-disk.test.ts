@@ -1,0 +1,49 @@
+// A disk that is full stops what would lose something, and nothing else.
+import { describe, expect, it } from 'vitest';
+import { run } from '../../src/cli/run.js';
+import { ToolError } from '../../src/ground/errors.js';
+import { mockWriter } from '../../src/mock/mock-writer.js';
+import { fakeWorld } from '../support/fake-world.js';
+
+const image = Uint8Array.from({ length: 64 }, (_, i) => i * 3);
+const refuse = (path: string): never => {
+  throw new ToolError('cli.file-unwritable', { path, reason: 'the disk is full' });
+};
+
+/** A bench on which the image is there already, or all FF. */
+function bench(contents: Uint8Array | number) {
+  const mock = mockWriter({ chip: { cells: 8192, page: 64, cycleUs: 3000, codes: true, contents } });
+  const world = fakeWorld({ openSerial: mock.open, initialFiles: { 'a.bin': image } });
+  const romkiln = (...words: string[]) => run([...words, '--chip', 'AT28C64B', '--port', 'bench'], world);
+  return { mock, world, romkiln };
+}
+
+describe('a full disk', () => {
+  it('when only the book cannot be written then the result is said all the same, and the exit is 2', async () => {
+    for (const words of [
+      ['burn', 'a.bin'],
+      ['verify', 'a.bin'],
+    ]) {
+      const { world, romkiln } = bench(image);
+      world.files.append = refuse;
+      expect(await romkiln(...words, '--json')).toBe(2);
+      expect(world.json()).toMatchObject({ command: words[0], proven: { readBack: true, wiring: false } });
+      expect(world.err()).toContain('book.jsonl cannot be written: the disk is full');
+    }
+  });
+
+  it('when the rate of the line cannot be remembered then nothing ends for that', async () => {
+    const { world, romkiln } = bench(0xff);
+    world.files.failing = 'the disk is full';
+    expect(await romkiln('blank')).toBe(0);
+  });
+
+  it('when the keep cannot be written then nothing is overwritten', async () => {
+    const { mock, world, romkiln } = bench(0xff);
+    world.files.failing = 'the disk is full';
+    expect(await romkiln('burn', 'a.bin')).toBe(2);
+    expect(mock.counts().cycles).toBe(0);
+    expect(await romkiln('protect')).toBe(2);
+    expect(mock.counts().cycles).toBe(0);
+  });
+});
