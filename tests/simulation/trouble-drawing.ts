@@ -91,7 +91,8 @@ export function drawTroubles(scenario: Scenario, size: RunSize): Trouble[] {
     const { at, kind } = random.pick(weighted);
     let drawn: Trouble | null;
     if (at === 'line') drawn = { at, kind, mishap: drawMishap(random, kind, size) };
-    else if (at === 'chip' || kind === 'unsteady') drawn = drawChipTrouble(random, kind, scenario);
+    else if (at === 'chip') drawn = drawChipTrouble(random, kind, scenario);
+    else if (kind === 'unsteady') drawn = drawChipTrouble(random, kind, scenario);
     else if (kind === 'miswired') {
       const fault = drawWiringFault(random, scenario.said.addressLines, taken);
       drawn = fault && { at: 'wires', kind, fault };
