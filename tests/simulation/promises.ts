@@ -151,6 +151,20 @@ function joinsRowAndPage(fault: WiringFault, page: number): boolean {
   return inside[0] !== inside[1];
 }
 
+/** The chip's cells whose bytes of before this command put in the keep. */
+function keptCellsOf({ end, troubles }: Judged, view: View, before: Uint8Array): Set<number> {
+  const kept = new Set<number>();
+  for (const { runs } of end.kept)
+    for (const { from, bytes } of runs)
+      bytes.forEach((byte, i) => {
+        const cell = view.cellAt[from + i];
+        if (cell === undefined) return;
+        const mask = view.known & ~unsteadyMask(troubles, cell);
+        if ((byte & mask) === (before[from + i]! & mask)) kept.add(cell);
+      });
+  return kept;
+}
+
 /** Promises 2 and 5: only what was asked changed, and what was there before is kept. */
 function nothingLost(judged: Judged, view: View): Broken[] {
   const { scenario, end, troubles } = judged;
@@ -172,15 +186,7 @@ function nothingLost(judged: Judged, view: View): Broken[] {
     });
   const named = namedRanges(end.out + end.err);
   const isNamed = (address: number): boolean => named.some(([from, to]) => from <= address && address <= to);
-  const keptCells = new Set<number>();
-  for (const { runs } of end.kept)
-    for (const { from, bytes } of runs)
-      bytes.forEach((byte, i) => {
-        const cell = view.cellAt[from + i];
-        if (cell === undefined) return;
-        const mask = view.known & ~unsteadyMask(troubles, cell);
-        if ((byte & mask) === (before[from + i]! & mask)) keptCells.add(cell);
-      });
+  const keptCells = keptCellsOf(judged, view, before);
   const codes = step.command === 'protect' || step.command === 'unprotect' || end.argv.includes('--protected');
   const odd = has(troubles, 'miswired', 'smaller') || scenario.said !== scenario.seated;
   const spills = troublesAt(troubles, 'wires').some(({ fault }) => joinsRowAndPage(fault, page));
