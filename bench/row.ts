@@ -46,7 +46,7 @@ export function figureRow(work: string, measured: number, unit: string, most: nu
   return { work, limit: '', measured: text, ratio: null, reach, met: most === null ? null : measured <= most };
 }
 
-/** A figure without a limit. */
+/** A figure in words, without a limit. */
 export const plainRow = (work: string, measured: string): Row => ({
   work,
   limit: '',
@@ -55,6 +55,9 @@ export const plainRow = (work: string, measured: string): Row => ({
   reach: '',
   met: null,
 });
+
+/** In words: printed in one piece, not in columns. */
+const isPlain = (row: Row): boolean => row.limit === '' && row.reach === '';
 
 const heads = ['work', 'limit', 'measured', 'ratio', 'reach', ''];
 
@@ -69,7 +72,8 @@ const cellsOf = (row: Row): string[] => [
 
 /** All sections as one table. */
 export function tableText(sections: readonly Section[]): string {
-  const all = [heads, ...sections.flatMap((s) => s.rows.map(cellsOf))];
+  const inColumns = sections.flatMap((s) => s.rows.filter((row) => !isPlain(row)));
+  const all = [heads, ...inColumns.map(cellsOf)];
   const widths = heads.map((_, column) => Math.max(...all.map((cells) => cells[column]!.length)));
   const line = (cells: readonly string[]): string =>
     cells
@@ -78,7 +82,8 @@ export function tableText(sections: readonly Section[]): string {
       .trimEnd();
   const rule = '-'.repeat(widths.reduce((sum, width) => sum + width + 2, -2));
   const lines = [line(heads), rule];
+  const textOf = (row: Row): string => (isPlain(row) ? `${row.work}: ${row.measured}` : line(cellsOf(row)));
   for (const { heading, rows, notes } of sections)
-    lines.push(heading, ...rows.map((row) => `${line(cellsOf(row))}`), ...notes.map((note) => `  (${note})`), rule);
+    lines.push(heading, ...rows.map(textOf), ...notes.map((note) => `  (${note})`), rule);
   return `${lines.join('\n')}\n`;
 }
