@@ -117,7 +117,9 @@ async function retryFailed(
     options,
   );
   again.forEach((index, at) => {
-    outcomes[index] = second[at] ?? outcomes[index];
+    // A second try that was not made leaves what the first one found.
+    const outcome = second[at];
+    if (outcome && outcome.kind !== 'stopped') outcomes[index] = outcome;
   });
   return interrupted;
 }
@@ -147,7 +149,8 @@ export async function burn(
   const restartsBefore = writer.counts.restarts;
   const restarted = (): boolean => writer.counts.restarts > restartsBefore;
   const outcomes = new Array<BlockOutcome | undefined>(plan.writes.length);
-  let blocksWritten: readonly PlannedWrite[] = [];
+  let mended: readonly PlannedWrite[] = [];
+  const written = (): PlannedWrite[] => plan.writes.filter((_, i) => outcomes[i]?.kind === 'written');
   const inDoubt = (): Range[] => {
     // Codes that were taken as data may have hit any page.
     if (options.codes && plan.writes.length > 0) return [wholeRange(part.cells)];
@@ -159,35 +162,32 @@ export async function burn(
   try {
     let interrupted = await writeAll(writer, plan.writes, outcomes, options);
     interrupted ||= await retryFailed(writer, plan.writes, outcomes, options);
-    blocksWritten = plan.writes.filter((_, i) => outcomes[i]?.kind === 'written');
     if (restarted() && !interrupted) {
       const mending = await neededMending(writer, blocks, signal);
       interrupted = await writeAll(writer, mending, [], options);
-      blocksWritten = [...blocksWritten, ...mending];
+      mended = mending;
     }
     // The chip may have left its socket in the meantime: a bus that nobody drives is not verified.
     if (!interrupted) await requireChip(writer);
-    const checked = interrupted
-      ? null
-      : await verify(writer, part, image, { range, ...(options.onVerified && { onRead: options.onVerified }) });
+    const checked = interrupted ? null : await verify(writer, part, image, { range, onRead: options.onVerified });
     const neighbours = checked ? changedNeighbours(blocks, image, range, checked.readback) : [];
     const failed = failedCells(plan, outcomes);
-    const tookNothing = outcomes.every((o) => o?.kind !== 'written');
+    const tookNothing = written().length === 0;
     return {
       verified: checked?.same ?? false,
-      written: plan.writes.filter((_, i) => outcomes[i]?.kind === 'written').length,
+      written: written().length,
       skipped: plan.total - plan.writes.length,
       total: plan.total,
       failed,
       refused: failed.length > 0 && failed.every((f) => (f.before === null ? tookNothing : f.actual === f.before)),
       difference: checked?.difference ?? null,
       interrupted,
-      blocksWritten,
+      blocksWritten: [...written(), ...mended],
       beside: checked ? [...neighbours.map((r) => ({ ...r, lines: [] })), ...(await bystanders.changed())] : [],
       inDoubt: interrupted && restarted() ? inDoubt() : [],
     };
   } catch (error) {
-    throw new BrokenOff(error, blocksWritten, inDoubt());
+    throw new BrokenOff(error, [...written(), ...mended], inDoubt());
   }
 }
 

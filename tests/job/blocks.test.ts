@@ -1,6 +1,6 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { blockSize, blocksOf, stretches } from '../../src/job/blocks.js';
+import { blockSize, blocksOf, runAt, stretches } from '../../src/job/blocks.js';
 import { cellPart, imageWith, pagePart } from './seated.js';
 
 describe('the blocks of an image', () => {
@@ -58,6 +58,18 @@ describe('the blocks of an image', () => {
       }),
       { numRuns: 100 },
     );
+  });
+});
+
+describe('the run that holds a cell', () => {
+  it('when a cell is the first or the last of a run then that run holds it, and next to a run none does', () => {
+    const runs = [
+      { from: 8, bytes: new Uint8Array(4) },
+      { from: 12, bytes: new Uint8Array(2) },
+      { from: 20, bytes: new Uint8Array(1) },
+    ];
+    const held = [7, 8, 11, 12, 13, 14, 19, 20, 21].map((cell) => runAt(runs, cell)?.from ?? null);
+    expect(held).toEqual([null, 8, 8, 12, 12, null, null, 20, null]);
   });
 });
 

@@ -53,6 +53,44 @@ describe('the book', () => {
     expect(readBook(files, 'b').damaged).toHaveLength(5);
   });
 
+  it.each<[string, object]>([
+    ['no time', { time: 7 }],
+    ['no command', { command: null }],
+    ['no chip', { chip: 1 }],
+    ['no result', { result: undefined }],
+    ['no proof', { proven: false }],
+    ['a page size that is none', { pageBytes: '64' }],
+    ['a count of skipped that is none', { skipped: 1.5 }],
+    ['retries that are none', { retries: null }],
+    ['an exit that is none', { exit: 'x' }],
+    ['a label that is none', { label: 7 }],
+    ['an image without a name', { image: { digest: 'ab' } }],
+    ['an image that is a text', { image: 'skerry' }],
+    ['no writer', { writer: undefined }],
+    ['a writer without a port', { writer: { build: 'x' } }],
+    ['pages in words', { pages: 'all' }],
+    ['pages with something before', { pages: ' 1' }],
+    ['pages with something after', { pages: '1-2,' }],
+    ['pages without an end', { pages: '1-' }],
+    ['pages with two ends', { pages: '1-2-3' }],
+  ])('when a line has %s then it is damage', (_, wrong) => {
+    const files = memoryFiles({ b: `${JSON.stringify({ ...entry('1'), ...wrong })}\n` });
+    expect(readBook(files, 'b')).toEqual({ entries: [], damaged: [{ line: 1, column: 1 }] });
+  });
+
+  it('when label, image and pages are none, or pages have several digits, then the line is good', () => {
+    const lines = [{ ...entry(''), label: null, image: null }, entry('120'), entry('0-127,130,200-511,513')];
+    const files = memoryFiles({ b: `\n  \n${lines.map((e) => JSON.stringify(e)).join('\n')}\n` });
+    expect(readBook(files, 'b')).toEqual({ entries: lines, damaged: [] });
+  });
+
+  it('when lines are added one after the other then the book has no empty line', () => {
+    const files = memoryFiles({ b: '' });
+    for (const pages of ['1', '2', '3']) addToBook(files, 'b', entry(pages));
+    const text = Buffer.from(files.stored.get('b')!).toString();
+    expect(text.split('\n').map((line) => line !== '')).toEqual([true, true, true, false]);
+  });
+
   it('when pages are written as ranges then they come back as ranges', () => {
     expect(rangesText([5, 0, 2, 1, 5])).toBe('0-2,5');
     expect(rangesOf('0-2,5')).toEqual([
@@ -65,6 +103,10 @@ describe('the book', () => {
 
   it('when burns overlap then the most-written page adds up page by page', () => {
     expect(mostWritten([entry('0-3'), entry('2-9'), entry('3'), entry('')])).toEqual({ page: 3, times: 3 });
+    // Ranges that end and begin side by side do not add up, and of equal pages the first is named.
+    expect(mostWritten([entry('0-3'), entry('4-9'), entry('10')])).toEqual({ page: 0, times: 1 });
+    expect(mostWritten([entry('5-9'), entry('0-4'), entry('0-4'), entry('5-9')])).toEqual({ page: 0, times: 2 });
+    expect(mostWritten([entry('1-2'), entry('2-5'), entry('4-5')])).toEqual({ page: 2, times: 2 });
     expect(mostWritten([])).toBeNull();
   });
 });

@@ -157,9 +157,11 @@ describe('cells that do not take', () => {
   });
 
   it('when every failed cell still holds what it held then the chip refuses', async () => {
-    const on = await seated({ chip: { contents: 0x00, faults: [{ kind: 'dead-page', address: 64 }] } });
-    const outcome = await burned(on, imageWith(1024, { 5: 1, 70: 1 }));
-    expect(outcome).toMatchObject({ verified: false, failed: [{ address: 70, actual: 0, before: 0 }], refused: true });
+    const on = await seated({ chip: { faults: [{ kind: 'dead-page', address: 64 }] } });
+    const held = on.before[70]!;
+    const outcome = await burned(on, imageWith(1024, { 5: on.before[5]! ^ 1, 70: held ^ 1, 130: on.before[130]! ^ 1 }));
+    const failed = [{ address: 70, wanted: held ^ 1, actual: held, before: held }];
+    expect(outcome).toMatchObject({ verified: false, failed, refused: true });
   });
 
   it('when one failed cell changed and another did not then the chip does not refuse, it is worn', async () => {
@@ -189,6 +191,21 @@ describe('cells that do not take', () => {
     expect(outcome.failed.length).toBeLessThan(10);
     expect(on.mock.counts().cycles).toBe(outcome.failed.length);
     expect(outcome.difference?.bytes).toBe(1024);
+  });
+
+  it('when the fourth block in a row does not take then the writer is told to stop, not before and not later', async () => {
+    const on = await seated({ chip: { contents: 0x00, protected: true } });
+    const { writeBlocks } = on.writer;
+    let signal: AbortSignal | undefined;
+    on.writer.writeBlocks = (blocks, options) => {
+      signal = options?.signal;
+      return writeBlocks.call(on.writer, blocks, options);
+    };
+    const stopped: boolean[] = [];
+    await burned(on, imageOf(new Uint8Array(1024).fill(1)), {
+      onWritten: () => stopped.push(signal?.aborted ?? false),
+    });
+    expect(stopped.slice(0, 5)).toEqual([false, false, false, true, true]);
   });
 
   it('when three blocks in a row do not take, and again later, then all are tried', async () => {
@@ -235,16 +252,22 @@ describe('an interrupted burn', () => {
   });
 
   it.each([
-    ['the whole image', (cells: Uint8Array) => imageOf(withChanged(cells, 70))],
-    ['an image with bystanders', (cells: Uint8Array) => imageWith(1024, { 70: cells[70]! ^ 1 })],
-  ])('when the signal came before the first write then nothing of %s is written', async (_, imageFor) => {
+    [
+      'the whole image',
+      (cells: Uint8Array) => imageOf(withChanged(cells, 70)),
+      { interrupted: true, verified: false, blocksWritten: [], beside: [], inDoubt: [] },
+    ],
+    [
+      'an image with bystanders',
+      (cells: Uint8Array) => imageWith(1024, { 70: cells[70]! ^ 1 }),
+      { code: 'writer.stopped' },
+    ],
+  ])('when the signal came before the first write then nothing of %s is written', async (_, imageFor, wanted) => {
     const on = await seated();
     const image = imageFor(on.before);
     const plan = await planOf(on, image);
     const end = await burned(on, image, { signal: AbortSignal.abort() }, plan).catch((error) => error);
-    expect(end).toMatchObject(
-      end instanceof Error ? { code: 'writer.stopped' } : { interrupted: true, verified: false, blocksWritten: [] },
-    );
+    expect(end).toMatchObject(wanted);
     expect(on.mock.counts().cycles).toBe(0);
   });
 
@@ -259,6 +282,52 @@ describe('an interrupted burn', () => {
     });
     expect(outcome).toMatchObject({ interrupted: true, verified: false, difference: null });
     expect(outcome.failed).toMatchObject([{ address: 5 }]);
+  });
+});
+
+describe('a burn that is interrupted while it tries again', () => {
+  it('when blocks are not tried again any more then what failed at first is still told', async () => {
+    const faults = [0, 1, 2].map((page) => ({ kind: 'dead-page', address: page * 64 }) as const);
+    const on = await seatedFast({ contents: 0x00, faults });
+    const interrupt = new AbortController();
+    let heard = 0;
+    const outcome = await burned(on, imageWith(1024, { 0: 1, 64: 1, 128: 1, 192: 1 }), {
+      signal: interrupt.signal,
+      onWritten: () => ++heard === 5 && interrupt.abort(),
+    });
+    expect(outcome).toMatchObject({ interrupted: true, written: 1 });
+    expect(outcome.failed.map((f) => f.address)).toEqual([0, 64, 128]);
+  });
+
+  it('when the chip is taken out meanwhile then it is interrupted all the same', async () => {
+    const on = await seatedFast();
+    const interrupt = new AbortController();
+    const outcome = await burned(on, imageOf(withChangedPages(on.before, 1)), {
+      signal: interrupt.signal,
+      onWritten: () => {
+        on.chip.faults = [{ kind: 'absent' }];
+        interrupt.abort();
+      },
+    });
+    expect(outcome).toMatchObject({ interrupted: true, verified: false, beside: [] });
+  });
+
+  it('when burns go by then none of them keeps listening to the signal', async () => {
+    const on = await seated();
+    const { signal } = new AbortController();
+    let listening = 0;
+    const add = signal.addEventListener.bind(signal);
+    const remove = signal.removeEventListener.bind(signal);
+    signal.addEventListener = ((...args: Parameters<typeof add>) => {
+      listening++;
+      add(...args);
+    }) as typeof signal.addEventListener;
+    signal.removeEventListener = ((...args: Parameters<typeof remove>) => {
+      listening--;
+      remove(...args);
+    }) as typeof signal.removeEventListener;
+    await burned(on, imageOf(withChanged(on.before, 3)), { signal });
+    expect(listening).toBe(0);
   });
 });
 
@@ -296,6 +365,9 @@ describe('cells that nobody asked to change', () => {
       on.chip.cells[7 * 64 + 3]! ^= 1;
     };
     expect((await burned(on, image, { codes: true, onWritten })).beside).toEqual([{ from: 448, to: 511, lines: [] }]);
+    const without = await seated();
+    await burned(without, imageWith(1024, { 0: without.before[0]! ^ 1 }));
+    expect(without.asked).not.toContain('sums 448 64');
   });
 });
 
@@ -343,6 +415,8 @@ describe('a writer that is lost on the way', () => {
     const error = await burned(on, image, { onWritten: (done) => done === 3 && on.mock.unplug() }).catch((e) => e);
     expect(error).toBeInstanceOf(BrokenOff);
     expect(error).toMatchObject({ reason: { code: 'link.gone' }, inDoubt: [{ from: 192, to: 1023 }] });
+    // Their wear counts, though the burn did not come to its end.
+    expect(error.blocksWritten.map((b: { address: number }) => b.address)).toEqual([0, 64, 128]);
   });
 
   it('when blocks apart from each other are in doubt then each stretch is named', async () => {

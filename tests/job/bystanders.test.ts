@@ -51,6 +51,33 @@ describe('bystanders of a write', () => {
     expect(beside).toEqual([7, 11, 15].map((page) => ({ from: page * 64, to: page * 64 + 63, lines: [8, 9] })));
   });
 
+  it('when two pages are written and only one of them shows elsewhere then the line is named all the same', async () => {
+    const on = await seated();
+    const writes = [0, 3].map((page) => ({ address: page * 64, bytes: Uint8Array.of(1) }));
+    const image = imageWith(1024, { 0: 1, 192: 1 });
+    const watch = { range: everyCell(pagePart), all: false };
+    const bystanders = await watchBystanders(on.writer, pagePart, image, writes, watch);
+    on.chip.cells[11 * 64]! ^= 1;
+    expect(await bystanders.changed()).toEqual([{ from: 11 * 64, to: 11 * 64 + 63, lines: [9] }]);
+  });
+
+  it('when a page behind two such lines holds something else then it is no repetition and is not named', async () => {
+    const { beside } = await watched({}, (cells) => {
+      for (const page of [7, 11]) cells[page * 64]! ^= 1;
+    });
+    expect(beside).toEqual([7, 11].map((page) => ({ from: page * 64, to: page * 64 + 63, lines: [8, 9] })));
+  });
+
+  it('when the image says something in a repetition then that page is compared anyway and not named', async () => {
+    const on = await seated({ chip: { cells: 256 } });
+    const image = imageWith(1024, { [3 * 64]: 1, [15 * 64]: 1 });
+    const writes = [{ address: 3 * 64, bytes: Uint8Array.of(1) }];
+    const watch = { range: everyCell(pagePart), all: false };
+    const bystanders = await watchBystanders(on.writer, pagePart, image, writes, watch);
+    on.chip.cells[3 * 64]! ^= 1;
+    expect((await bystanders.changed()).map((b) => b.from)).toEqual([7 * 64, 11 * 64]);
+  });
+
   it('when hit pages are neighbours then they are one stretch', async () => {
     const { beside } = await watched({}, (cells) => {
       for (const page of [2, 1]) cells[page * 64]! ^= 1;

@@ -61,7 +61,58 @@ describe('the keep', () => {
 
   it('when an id names none or several then it says which it could be', () => {
     const keep = openKeep(memoryFiles(), 'keep');
-    expect(() => keep.find('')).toThrow(/holds nothing/);
-    expect(() => keep.find('zz')).toThrow(/holds nothing/);
+    expect(() => keep.find('')).toThrow(/holds nothing under ""/);
+    const ids = [1, 2, 3, 4, 5].map((n) => keep.store({ ...about, label: `U${n}` }, runs).id);
+    const facts = (id: string) => {
+      try {
+        return keep.find(id).id;
+      } catch (error) {
+        return (error as { facts: { near: string[] } }).facts.near;
+      }
+    };
+    for (const id of ids) expect([facts(id), facts(id.toUpperCase()), id.length]).toEqual([id, id, 12]);
+    expect(facts('zz')).toEqual([]);
+    expect(facts('')).toEqual([]);
+    // Seventeen records have sixteen first digits to begin with.
+    for (let n = 6; n < 60; n++) keep.store({ ...about, label: `U${n}` }, runs);
+    const near = facts(ids[0]![0]!);
+    expect(near).toHaveLength(3);
+    for (const id of near) expect(id[0]).toBe(ids[0]![0]);
+  });
+
+  it('when several were stored then the oldest comes first', () => {
+    const keep = openKeep(memoryFiles(), 'keep');
+    const times = ['2026-03-01', '2026-01-01', '2026-02-01', '2025-12-31', '2026-01-15'];
+    for (const time of times) keep.store({ ...about, time }, runs);
+    expect(keep.list().records.map((r) => r.time)).toEqual([...times].sort());
+  });
+
+  it('when something is stored then bytes and record are on the disk before it returns, the bytes first', () => {
+    const files = memoryFiles();
+    const { replace } = files;
+    const synced: [string, boolean | undefined][] = [];
+    files.replace = (path, data, options) => {
+      synced.push([path.split('/')[1]!, options?.synced]);
+      replace(path, data, options);
+    };
+    const keep = openKeep(files, 'keep');
+    keep.store(about, runs);
+    // The same bytes once more: only the record is new.
+    keep.store({ ...about, label: 'U8' }, runs);
+    expect(synced).toEqual([
+      ['objects', true],
+      ['records', true],
+      ['records', true],
+    ]);
+  });
+
+  it('when bytes are lost then that is said with the file that lacks, and a stray file is no record', () => {
+    const files = memoryFiles({ 'keep/records/readme.txt': 'x' });
+    const keep = openKeep(files, 'keep');
+    const record = keep.store(about, runs);
+    expect(keep.list()).toEqual({ records: [record], damaged: [] });
+    files.stored.delete(`keep/objects/${record.digest}`);
+    const facts = { id: record.id, path: `keep/objects/${record.digest}` };
+    expect(() => keep.runsOf(record)).toThrow(expect.objectContaining({ code: 'job.kept-damaged', facts }));
   });
 });

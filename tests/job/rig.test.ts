@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import type { WiringFault } from '../../src/chip/wiring-fault.js';
 import { type RigStep, type ScratchTests, tryEmptySocket, tryScratchChip } from '../../src/job/rig.js';
-import { cellPart, pagePart, type SeatedOptions, seated } from './seated.js';
+import { cellPart, pagePart, type SeatedOptions, seated, withChanged } from './seated.js';
 
 const write = (address: number, byte: number): RigStep => ({ kind: 'write', address, byte });
 const read = (address: number): RigStep => ({ kind: 'read', address });
@@ -94,6 +94,47 @@ describe('the scratch chip', () => {
     const { found } = await scratched({ chip: { codes: false } });
     expect(found.protection).toEqual({ refusedWhenOn: false, tookWhenOff: true });
     expect(found.putBack).toBe(true);
+  });
+
+  it('when the chip reads as before at once then nothing is written to put it back', async () => {
+    const on = await seated({ part: cellPart });
+    const { writeBlocks } = on.writer;
+    const written: number[] = [];
+    on.writer.writeBlocks = (blocks, options) => {
+      written.push(...blocks.map((b) => b.address));
+      return writeBlocks.call(on.writer, blocks, options);
+    };
+    const idle: ScratchTests = { ...tests, dataBus: [read(0)], addressBus: [read(1)] };
+    const found = await tryScratchChip(on.writer, cellPart, withChanged(on.before), idle);
+    expect([found.putBack, written]).toEqual([true, []]);
+    // Only stretches that read otherwise are written.
+    on.chip.cells[200]! ^= 1;
+    on.chip.cells[511]! ^= 1;
+    expect((await tryScratchChip(on.writer, cellPart, on.before, idle)).putBack).toBe(true);
+    expect(written).toEqual([192, 496]);
+    expect(on.chip.cells).toEqual(on.before);
+  });
+
+  it('when a cell comes back only at the last try then the chip is put back', async () => {
+    const on = await seated({ part: cellPart });
+    const { writeBlocks } = on.writer;
+    let rounds = 0;
+    on.writer.writeBlocks = async (blocks, options) => {
+      const outcomes = await writeBlocks.call(on.writer, blocks, options);
+      if (++rounds < 3) on.chip.cells[300]! ^= 1;
+      return outcomes;
+    };
+    on.chip.cells[200]! ^= 1;
+    const idle: ScratchTests = { ...tests, dataBus: [read(0)], addressBus: [] };
+    expect((await tryScratchChip(on.writer, cellPart, on.before, idle)).putBack).toBe(true);
+    expect(rounds).toBe(3);
+  });
+
+  it('when the chip stays closed after the codes that open it then that is told', async () => {
+    const on = await seated();
+    on.writer.unprotect = async () => {};
+    const found = await tryScratchChip(on.writer, pagePart, on.before, tests);
+    expect(found.protection).toEqual({ refusedWhenOn: true, tookWhenOff: false });
   });
 
   it('when a cell does not come back then that is said', async () => {

@@ -31,6 +31,7 @@ describe('what a written page must hold in the end', () => {
     expect(plan.old).toHaveLength(1);
     const blocks = wantedBlocks(pagePart, image, plan, range);
     expect(blocks.map((b) => b.from)).toEqual([64, 128]);
+    expect(blocks.map((b) => b.bytes.length)).toEqual([64, 64]);
     expect(blocks[1]!.bytes.subarray(3)).toEqual(on.before.subarray(131, 192));
   });
 

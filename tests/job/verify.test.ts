@@ -75,6 +75,7 @@ describe('the dump', () => {
   it('when a range is read then it alone is defined', async () => {
     const on = await seated();
     const { image, unsteady } = await dump(on.writer, pagePart, { range: { from: 5, to: 9 }, passes: 1 });
+    expect(on.asked).toEqual(['read 5 5']);
     expect(image.bytes.subarray(5, 10)).toEqual(on.before.subarray(5, 10));
     expect([...image.defined.keys()].filter((cell) => image.defined[cell] === 1)).toEqual([5, 6, 7, 8, 9]);
     expect([image.bytes.length, image.defined.length]).toEqual([1024, 1024]);
