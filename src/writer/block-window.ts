@@ -7,6 +7,11 @@ interface Outstanding {
   sends: number;
 }
 
+/** Fewer outstanding than this would let the line and the chip wait for each other. */
+const roomLeast = 2;
+/** Answers without a refused line after which the window opens by one again. */
+const answersToGrow = 32;
+
 /**
  * Keeps up to `size` of `count` blocks outstanding (sent, not answered). The writer answers in the order in which it
  * received, so an answer to a later block shows that an earlier one was lost; a deadline shows the rest.
@@ -19,11 +24,18 @@ export class BlockWindow {
   #ordinal = 0;
   #answered = 0;
   #stopped = false;
+  /** How many may be outstanding now. A writer that cannot keep up loses characters; given less at once, it can. */
+  #room: number;
+  /** Answers since the last refused line; enough of them at the beginning. */
+  #sinceRefusal: number;
 
   constructor(
     readonly count: number,
     readonly size: number,
-  ) {}
+  ) {
+    this.#room = size;
+    this.#sinceRefusal = size;
+  }
 
   /** The block to send now, counted as sent; null while there is nothing to send. */
   take(): number | null {
@@ -39,7 +51,7 @@ export class BlockWindow {
   }
 
   #newBlock(): number | null {
-    const room = this.upcoming !== null && this.#outstanding.size < this.size;
+    const room = this.upcoming !== null && this.#outstanding.size < this.#room;
     return room ? this.#next++ : null;
   }
 
@@ -52,6 +64,7 @@ export class BlockWindow {
     if (!block) return;
     this.#outstanding.delete(index);
     this.#answered++;
+    if (++this.#sinceRefusal % answersToGrow === 0) this.#room = Math.min(this.size, this.#room + 1);
     remove(this.#again, index);
     for (const [other, { latest }] of this.#outstanding) if (latest < block.first) this.#sendAgain(other);
   }
@@ -65,6 +78,9 @@ export class BlockWindow {
 
   /** An unreadable line was refused. Only where no further block would show which one, all are sent again, once. */
   lineRefused(): void {
+    // One lost line is noise; the next one within a window of answers is a writer that cannot keep up.
+    if (this.#sinceRefusal < this.size) this.#room = Math.max(Math.min(roomLeast, this.size), this.#room >> 1);
+    this.#sinceRefusal = 0;
     if (this.upcoming !== null) return;
     for (const [index, { sends }] of this.#outstanding) if (sends === 1) this.#sendAgain(index);
   }

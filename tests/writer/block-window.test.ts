@@ -147,4 +147,33 @@ describe('the window of blocks', () => {
       ),
     );
   });
+
+  it('when the writer refuses a line then less is sent at once, and more again after answers without a refusal', () => {
+    const window = new BlockWindow(1000, 16);
+    const taken = (): number[] => {
+      const list: number[] = [];
+      for (let index = window.take(); index !== null; index = window.take()) list.push(index);
+      return list;
+    };
+    const first = taken();
+    expect(first).toHaveLength(16);
+    window.lineRefused();
+    window.answered(first[0]!);
+    // One refusal is noise, two close together are not.
+    expect(taken()).toEqual([16]);
+    window.lineRefused();
+    for (const index of first.slice(1, 9)) window.answered(index);
+    expect(taken()).toEqual([]);
+    window.answered(first[9]!);
+    expect(taken()).toEqual([17]);
+    for (let refusal = 0; refusal < 9; refusal += 1) window.lineRefused();
+    while (window.outstanding.length > 0) window.answered(window.outstanding[0]!);
+    expect(taken()).toHaveLength(2);
+    for (let answers = 0; answers < 40; answers += 1) {
+      window.answered(window.outstanding[0]!);
+      window.take();
+    }
+    taken();
+    expect(window.outstanding).toHaveLength(3);
+  });
 });
