@@ -45,6 +45,29 @@ describe('a range', () => {
     }
   });
 
+  it('when no chip is known, then any end will do', () => {
+    expect(parseRange('0x0..0xffffff')).toEqual({ from: 0, to: 0xffffff });
+  });
+
+  it('when it is far too long, then only its beginning is shown', () => {
+    const longText = 'z'.repeat(500);
+    const expected = `"${'z'.repeat(60)}" is not a range: "${'z'.repeat(20)}" is not an address.`;
+    expect(() => parseRange(longText)).toThrow(expect.objectContaining({ message: expected }));
+  });
+
+  it('when it is all of a chip, then it ends with the last cell', () => {
+    expect(wholeRange(2048)).toEqual({ from: 0, to: 2047 });
+  });
+
+  it('when an image with holes is cut, then the holes go along', () => {
+    const image = { name: 'a', bytes: Uint8Array.of(1, 2, 3, 4), defined: Uint8Array.of(1, 0, 1, 0) };
+    expect(sliceRange(image, { from: 1, to: 2 })).toEqual({
+      name: 'a',
+      bytes: Uint8Array.of(2, 3),
+      defined: Uint8Array.of(0, 1),
+    });
+  });
+
   it('when an image is cut to it, then its first cell becomes cell 0', () => {
     const image = imageOfBytes('a', Uint8Array.of(1, 2, 3, 4, 5));
     expect(sliceRange(image, { from: 1, to: 3 }).bytes).toEqual(Uint8Array.of(2, 3, 4));
