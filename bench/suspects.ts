@@ -16,10 +16,8 @@ import { typed } from '../src/suspect/seen.js';
 import { singleFaults } from '../src/suspect/wiring.js';
 import { type FaultPair, faultPairs } from '../src/suspect/wiring-search.js';
 import { controlStore } from '../tests/suspect/display-image.js';
-import { readNaively } from '../tests/suspect/naive-reader.js';
+import { makesAgain, readNaively } from '../tests/suspect/naive-reader.js';
 import { figureRow, plainRow, type Row, type Section, tableText } from './row.js';
-
-const same = (one: Uint8Array, other: Uint8Array): boolean => Buffer.compare(one, other) === 0;
 
 const median = (list: number[]): number => [...list].sort((a, b) => a - b)[list.length >> 1]!;
 const mean = (list: readonly number[]): number => list.reduce((a, b) => a + b, 0) / list.length;
@@ -30,13 +28,9 @@ const timed = <T>(work: () => T): { ms: number; result: T } => {
   return { ms: performance.now() - began, result };
 };
 
-/** Explanations by faults at reading that do not make this readback when the faults are made again. */
+/** Explanations offered of a healthy board, not exact, or by wires that do not make this readback when they are made again. */
 const falseAccusations = (image: Image, readback: Uint8Array, { healthy, explanations }: ReadbackVerdict): number =>
-  explanations.filter((one) => {
-    if (healthy || !one.exact) return true;
-    const atReading = ['stuck', 'inverted', 'crossed', 'shorted'].includes(one.kind) && !one.text.includes('burned');
-    return atReading && !same(readNaively(image.bytes, one.faults), readback);
-  }).length;
+  explanations.filter((one) => healthy || !one.exact || makesAgain(image.bytes, readback, one) === false).length;
 
 interface Tally {
   readonly ms: number[];

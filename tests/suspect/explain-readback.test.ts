@@ -9,7 +9,7 @@ import { explainReadback, type ReadbackOptions } from '../../src/suspect/explain
 import type { ReadbackVerdict } from '../../src/suspect/explanation.js';
 import { singleFaults } from '../../src/suspect/wiring.js';
 import { skerryDisplay } from './display-image.js';
-import { readNaively } from './naive-reader.js';
+import { makesAgain, readNaively } from './naive-reader.js';
 
 const random = seededRandom(41);
 const display = skerryDisplay();
@@ -22,8 +22,7 @@ const same = (one: Uint8Array, other: Uint8Array): boolean => Buffer.compare(one
 const expectNoFalseAccusation = (image: Image, readback: Uint8Array, verdict: ReadbackVerdict): void => {
   for (const one of verdict.explanations) {
     expect(one.exact).toBe(true);
-    const atReading = ['stuck', 'inverted', 'crossed', 'shorted'].includes(one.kind) && !one.text.includes('burned');
-    if (atReading) expect(same(readNaively(image.bytes, one.faults), readback), one.text).toBe(true);
+    expect(makesAgain(image.bytes, readback, one), one.text).not.toBe(false);
   }
 };
 

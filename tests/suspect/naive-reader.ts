@@ -1,5 +1,6 @@
 // What a reader sees through faulty wires, written line by line and apart from the product's own maps, to judge them.
 import type { WiringFault } from '../../src/chip/wiring-fault.js';
+import type { Explanation } from '../../src/suspect/explanation.js';
 
 type Bus = 'A' | 'D';
 
@@ -31,4 +32,26 @@ export const readNaively = (bytes: Uint8Array, faults: readonly WiringFault[]): 
   const back = [...faults].reverse();
   const data = Array.from({ length: 256 }, (_, byte) => arrives(byte, 'D', 8, back));
   return bytes.map((_, a) => data[bytes[arrives(a, 'A', lines, faults)]!]!);
+};
+
+/** Two shorts that share a line as one net: all three lines at one level, which the faults applied again and again come to. */
+const asNet = (faults: readonly WiringFault[]): readonly WiringFault[] => [...faults, ...faults, ...faults];
+
+/** The byte's bits and the address's bits moved to other places. */
+const moved = (value: number, to: readonly number[]): number =>
+  to.reduce((out, target, i) => out + (Math.floor(value / 2 ** i) % 2) * 2 ** target, 0);
+
+/** True when the explanation, made again here, reads as `readback`; null where it blames no wire at reading. */
+export const makesAgain = (bytes: Uint8Array, readback: Uint8Array, one: Explanation): boolean | null => {
+  const same = (made: Uint8Array): boolean => Buffer.compare(made, readback) === 0;
+  const { permutation, faults } = one;
+  if (one.kind === 'permutation' && permutation !== null) {
+    const data = Array.from({ length: 256 }, (_, byte) => moved(byte, permutation.data));
+    return same(bytes.map((_, a) => data[bytes[moved(a, permutation.address)]!]!));
+  }
+  const shorts = faults.length === 2 && faults.every((f) => f.kind === 'shorted');
+  if (one.kind === 'two-faults')
+    return same(readNaively(bytes, faults)) || (shorts && same(readNaively(bytes, asNet(faults))));
+  const atReading = ['stuck', 'inverted', 'crossed', 'shorted'].includes(one.kind) && !one.text.includes('burned');
+  return atReading ? same(readNaively(bytes, faults)) : null;
 };
