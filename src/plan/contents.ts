@@ -38,7 +38,8 @@ export function compileContents(contents: unknown, fields: Fields): Compiled {
   const kind = contentsKinds.find((k) => k.kind === written);
   if (!kind) {
     if (written === undefined) return failed('The contents do not say their kind.', list, []);
-    return failed(`There is no kind of contents "${written}".`, meantOrKnown(String(written), names), ['kind']);
+    if (typeof written !== 'string') return failed('The kind of the contents is not a word.', list, ['kind']);
+    return failed(`There is no kind of contents "${written}".`, meantOrKnown(written, names), ['kind']);
   }
   const { output, findings } = checkShape(kind.schema, contents, 'The contents');
   if (output === null) return { table: null, findings };

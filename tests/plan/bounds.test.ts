@@ -193,6 +193,9 @@ describe('any wiring', () => {
         fc.array(tie('tree'), { maxLength: 4 }),
       ),
     })).tree;
+    // A module may hand in objects that cannot even be spelled.
+    for (const kind of [Object.create(null), Symbol('kind'), { toString: 0 }])
+      expect(() => planOfObject({ contents: { kind } }, 'any.js')).toThrow(ToolErrors);
     fc.assert(
       fc.property(value, (any) => {
         try {
