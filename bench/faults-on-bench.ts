@@ -144,10 +144,8 @@ async function byTheRig(chip: string): Promise<void> {
       };
       const { putBack: _, refusesWrites: __, ...observed } = await tryScratchChip(writer, part, before, tests);
       const after = await writer.read(0, part.cells);
-      return {
-        verdict: judgeRig({ part, ...observed }),
-        same: after.every((b, i) => b === before[i]) && bench.truth.every((b, i) => b === old[i]),
-      };
+      const reads = after.every((b, i) => b === before[i]);
+      return { verdict: judgeRig({ part, ...observed }), reads, cells: bench.truth.every((b, i) => b === old[i]) };
     });
     t.tried += 1;
     if (!reads) readsOtherwise.push(spellWiringFault(fault));

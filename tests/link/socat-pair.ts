@@ -34,7 +34,8 @@ export async function socatPair(): Promise<SocatPair> {
   input.on('data', (text) => {
     heard += text;
   });
-  for (const stream of [input, out]) stream.on('error', () => {});
+  input.on('error', () => {});
+  out.on('error', () => {});
   return {
     host,
     far,

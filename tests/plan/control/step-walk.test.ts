@@ -13,7 +13,7 @@ const lineNames = ['steps.restart', 'steps.hold', 'shade.turn', 'lamp.light'];
 const condition = fc.dictionary(fc.constantFrom(...flags), fc.constantFrom(0, 1), { maxKeys: 2 });
 const lines = fc.subarray(lineNames, { maxLength: 2 });
 const step = fc.record({
-  do: fc.constant([]),
+  do: fc.constant<string[]>([]),
   cases: fc.array(fc.record({ when: condition, do: lines }), { maxLength: 3 }),
 });
 const program = fc.record({
