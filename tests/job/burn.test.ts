@@ -366,8 +366,12 @@ describe('cells that nobody asked to change', () => {
     };
     expect((await burned(on, image, { codes: true, onWritten })).beside).toEqual([{ from: 448, to: 511, lines: [] }]);
     const without = await seated();
-    await burned(without, imageWith(1024, { 0: without.before[0]! ^ 1 }));
-    expect(without.asked).not.toContain('sums 448 64');
+    const alone = await burned(without, imageWith(1024, { 0: without.before[0]! ^ 1 }), {
+      onWritten: () => {
+        without.chip.cells[7 * 64 + 3]! ^= 1;
+      },
+    });
+    expect(alone.beside).toEqual([]);
   });
 });
 
@@ -427,6 +431,20 @@ describe('a writer that is lost on the way', () => {
       { from: 192, to: 319 },
       { from: 960, to: 1023 },
     ]);
+  });
+
+  it('when codes went along then the whole chip is in doubt, but only if anything was sent', async () => {
+    const on = await seated();
+    const lost = (image: Image, plan: BurnPlan) =>
+      burn(on.writer, pagePart, image, plan, { range: everyCell(pagePart), codes: true }).catch((error) => error);
+    const nothing = imageOf(on.before);
+    const something = imageOf(withChangedPages(on.before, 3));
+    const plans = [await planOf(on, nothing), await planOf(on, something)] as const;
+    on.writer.presence = async () => {
+      throw new Error('lost');
+    };
+    expect((await lost(nothing, plans[0])).inDoubt).toEqual([]);
+    expect((await lost(something, plans[1])).inDoubt).toEqual([{ from: 0, to: 1023 }]);
   });
 
   it('when the chip is taken out after the last write then it is not verified, and what was written is told', async () => {

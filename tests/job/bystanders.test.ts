@@ -61,6 +61,17 @@ describe('bystanders of a write', () => {
     expect(await bystanders.changed()).toEqual([{ from: 11 * 64, to: 11 * 64 + 63, lines: [9] }]);
   });
 
+  it('when two pages with different bytes are written in a chip a quarter as large then the repetitions of both are hit', async () => {
+    const on = await seated({ chip: { cells: 256 } });
+    const writes = [1, 2].map((page) => ({ address: page * 64, bytes: Uint8Array.of(1) }));
+    const watch = { range: everyCell(pagePart), all: false };
+    const bystanders = await watchBystanders(on.writer, pagePart, imageWith(1024, { 64: 1, 128: 1 }), writes, watch);
+    for (const page of [1, 2]) on.chip.cells[page * 64]! ^= 1;
+    expect(await bystanders.changed()).toEqual(
+      [5, 9, 13].map((page) => ({ from: page * 64, to: page * 64 + 127, lines: [8, 9] })),
+    );
+  });
+
   it('when a page behind two such lines holds something else then it is no repetition and is not named', async () => {
     const { beside } = await watched({}, (cells) => {
       for (const page of [7, 11]) cells[page * 64]! ^= 1;

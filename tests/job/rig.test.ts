@@ -90,6 +90,11 @@ describe('the scratch chip', () => {
     expect(chip.cells).toEqual(before);
   });
 
+  it('when the cell held one of the test bytes before then the chip does not refuse all the same', async () => {
+    const { found } = await scratched({ chip: { contents: 0x01 } });
+    expect(found).toMatchObject({ dataBus: [0x01, 0x80], refusesWrites: false, putBack: true });
+  });
+
   it('when the codes do not reach the chip in order then writes are not refused after them', async () => {
     const { found } = await scratched({ chip: { codes: false } });
     expect(found.protection).toEqual({ refusedWhenOn: false, tookWhenOff: true });
