@@ -10,9 +10,10 @@ import {
   readFileSync,
   renameSync,
   rmSync,
+  statSync,
   writeSync,
 } from 'node:fs';
-import { dirname, join } from 'node:path';
+import { dirname, join, resolve } from 'node:path';
 import { ToolError } from '../ground/errors.js';
 import type { Files } from '../ground/files.js';
 
@@ -20,6 +21,7 @@ const reasons: Readonly<Record<string, string>> = {
   EACCES: 'permission denied',
   EPERM: 'not permitted',
   EISDIR: 'it is a folder',
+  EEXIST: 'a file of that name is in the way',
   ENOENT: 'its folder does not exist',
   ENOTDIR: 'a part of its path is not a folder',
   ENOSPC: 'the disk is full',
@@ -65,6 +67,18 @@ function syncFolder(folder: string): void {
   }
 }
 
+/** Node's own recursive way never ends where a folder exists and refuses children with ENOENT, as /proc does (measured, 20.20). */
+function makeFolderAndParents(path: string): void {
+  if (existsSync(path) && statSync(path).isDirectory()) return;
+  if (dirname(path) !== path) makeFolderAndParents(dirname(path));
+  try {
+    mkdirSync(path);
+  } catch (error) {
+    // Another process may have been quicker.
+    if (codeOf(error) !== 'EEXIST' || !statSync(path).isDirectory()) throw error;
+  }
+}
+
 let temporaryCount = 0;
 
 export const diskFiles: Files = {
@@ -98,7 +112,7 @@ export const diskFiles: Files = {
     writing(path, () => appendFileSync(path, text, { flush: true }));
   },
   makeFolder(path) {
-    writing(path, () => mkdirSync(path, { recursive: true }));
+    writing(path, () => makeFolderAndParents(resolve(path)));
   },
   list(path) {
     return existsSync(path) ? readdirSync(path).sort() : [];

@@ -1,0 +1,51 @@
+// The disk as commands see it: nothing half-written, refusals in words, and no call that never ends.
+import { existsSync, mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { afterAll, describe, expect, it } from 'vitest';
+import { diskFiles } from '../../src/cli/world-files.js';
+
+const folder = mkdtempSync(join(tmpdir(), 'romkiln-files-'));
+afterAll(() => rmSync(folder, { recursive: true, force: true }));
+const at = (name: string): string => join(folder, name);
+
+describe('files on the disk', () => {
+  it('when a file is replaced then no other name stays behind', () => {
+    diskFiles.replace(at('a.bin'), Uint8Array.of(1, 2), { synced: true });
+    diskFiles.replace(at('a.bin'), 'three');
+    expect(readFileSync(at('a.bin'), 'utf8')).toBe('three');
+    expect(readdirSync(folder)).toEqual(['a.bin']);
+  });
+
+  it('when text is appended then the file grows, or begins', () => {
+    diskFiles.append(at('book'), 'one\n');
+    diskFiles.append(at('book'), 'two\n');
+    expect(diskFiles.read(at('book'))).toEqual(new Uint8Array(Buffer.from('one\ntwo\n')));
+  });
+
+  it('when a folder is made then with its parents, and again without harm', () => {
+    diskFiles.makeFolder(at('x/y/z'));
+    diskFiles.makeFolder(at('x/y/z'));
+    expect(existsSync(at('x/y/z'))).toBe(true);
+  });
+
+  it('when a part of the path is a file then it says so', () => {
+    writeFileSync(at('plain'), '');
+    expect(() => diskFiles.makeFolder(at('plain/below'))).toThrow(/cannot be written/);
+    expect(() => diskFiles.replace(at('plain/below'), 'x')).toThrow(/not a folder|does not exist/);
+    expect(() => diskFiles.read(at('plain/below'))).toThrow(/not a folder/);
+  });
+
+  it.skipIf(!existsSync('/proc/self'))(
+    'when a folder refuses every child then it is refused, not tried for ever',
+    () => {
+      expect(() => diskFiles.makeFolder('/proc/romkiln/deep')).toThrow(/cannot be written/);
+    },
+  );
+
+  it('when there is no file then it is missing by name, or null where that is asked for', () => {
+    expect(() => diskFiles.read(at('none'))).toThrow(/There is no file/);
+    expect(diskFiles.readIfThere(at('none'))).toBeNull();
+    expect(diskFiles.list(at('none'))).toEqual([]);
+  });
+});
