@@ -18,6 +18,8 @@ export interface BurnPlan {
   readonly writes: readonly PlannedWrite[];
   /** What the cells to be overwritten hold now, for the keep; empty where nothing was read. */
   readonly old: readonly Run[];
+  /** What was read of blocks that the image does not fill, written or not: their other cells must stay as they are. */
+  readonly seen: readonly Run[];
   /** Cells that will change. */
   readonly cells: number;
 }
@@ -81,13 +83,14 @@ export async function planBurn(writer: Writer, part: Part, image: Image, options
     writes.push(write);
     written.add(block.address);
   }
-  const kept = startsOf(toRead.filter((b) => written.has(b.address)));
-  const overwritten = stretches(kept, size).map(({ from, count }) => {
+  const touched = startsOf(toRead.filter((b) => written.has(b.address)));
+  const overwritten = stretches(touched, size).map(({ from, count }) => {
     const run = runAt(old, from)!;
     return { from, bytes: run.bytes.slice(from - run.from, from - run.from + count) };
   });
   const cells = writes.reduce((sum, w) => sum + w.changes.length, 0);
-  return { total: blocks.length, writes, old: options.everything && writes.length > 0 ? old : overwritten, cells };
+  const kept = options.everything && writes.length > 0 ? old : overwritten;
+  return { total: blocks.length, writes, old: kept, seen: old, cells };
 }
 
 /** About how long the writing takes, ms: the chip's own cycles at their longest, which set the pace. */

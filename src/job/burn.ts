@@ -170,7 +170,7 @@ export async function burn(
     // The chip may have left its socket in the meantime: a bus that nobody drives is not verified.
     if (!interrupted) await requireChip(writer);
     const checked = interrupted ? null : await verify(writer, part, image, { range, onRead: options.onVerified });
-    const neighbours = checked ? changedNeighbours(blocks, image, range, checked.readback) : [];
+    const neighbours = checked ? changedNeighbours(plan.seen, image, range, checked.readback) : [];
     const failed = failedCells(plan, outcomes);
     const tookNothing = written().length === 0;
     return {
@@ -183,7 +183,9 @@ export async function burn(
       difference: checked?.difference ?? null,
       interrupted,
       blocksWritten: [...written(), ...mended],
-      beside: checked ? [...neighbours.map((r) => ({ ...r, lines: [] })), ...(await bystanders.changed())] : [],
+      beside: checked
+        ? [...neighbours.map((r) => ({ ...r, lines: [] })), ...(await bystanders.changed(neighbours))]
+        : [],
       inDoubt: interrupted && restarted() ? inDoubt() : [],
     };
   } catch (error) {

@@ -13,8 +13,11 @@ export interface Beside extends Range {
 }
 
 export interface Bystanders {
-  /** The blocks whose bytes are others than before. To be asked when the writing is done. */
-  changed(): Promise<readonly Beside[]>;
+  /**
+   * The blocks whose bytes are others than before. To be asked when the writing is done. `neighbours`: what else changed,
+   * in blocks that were read back.
+   */
+  changed(neighbours?: readonly Range[]): Promise<readonly Beside[]>;
 }
 
 export interface Watched {
@@ -50,10 +53,11 @@ export async function watchBystanders(
   const watched = writes.length === 0 ? [] : [...new Set(near)].filter((address) => !asked.has(address));
   const before = await sumsOfBlocks(writer, rising(watched), size, signal);
   return {
-    async changed() {
+    async changed(neighbours = []) {
       const after = await sumsOfBlocks(writer, rising(watched), size);
       const hit = new Set(watched.filter((address) => after.get(address) !== before.get(address)));
-      const dead = bits.filter((bit) => written.some((address) => hit.has(address ^ bit)));
+      const struck = new Set([...hit, ...neighbours.map((range) => blockStart(range.from, size))]);
+      const dead = bits.filter((bit) => written.some((address) => struck.has(address ^ bit)));
       // Behind two such lines lie further repetitions, which hold what the written blocks hold.
       const further = written.flatMap((address) => combinations(dead).map((sum) => address ^ sum));
       const others = [...new Set(further)].filter((address) => !hit.has(address) && !asked.has(address));

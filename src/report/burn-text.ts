@@ -34,7 +34,11 @@ export const readNotProvenText =
 
 /** Ranges of addresses as text, both ends included. */
 export const rangesText = (ranges: readonly Range[], cells: number): string =>
-  ranges.map(({ from, to }) => `${addressText(from, cells)}..${addressText(to, cells)}`).join(', ');
+  ranges
+    .map(({ from, to }) =>
+      from === to ? addressText(from, cells) : `${addressText(from, cells)}..${addressText(to, cells)}`,
+    )
+    .join(', ');
 
 const cellText = (cells: number, f: FailedCell): string =>
   `${addressText(f.address, cells)} wanted ${byteText(f.wanted)}, reads ${byteText(f.actual)}${f.before === f.actual ? ' (unchanged)' : ''}`;

@@ -38,10 +38,13 @@ const hangMs = 2000;
 /** An input that behaves in a new way is a good one to begin from. */
 const corpusMost = 400;
 
-const codesOf = (error: unknown): string | null => {
-  if (error instanceof ToolErrors) return [...new Set(error.errors.map((e) => e.code))].sort().join(' ');
-  return error instanceof ToolError ? error.code : null;
-};
+/** A refusal by its kind: code and sentence without names and numbers. Null where it is none of ours. */
+function kindOf(error: unknown): string | null {
+  const first = error instanceof ToolErrors ? error.errors[0] : error;
+  if (!(first instanceof ToolError)) return null;
+  const sentence = first.message.replace(/^[^ ]*:\d+:\d+/, '').replace(/"[^"]*"|\d+|\b[0-9A-Fa-f]{2,}\b/g, '#');
+  return `${first.code} ${sentence.slice(0, 60)}`;
+}
 
 interface Outcome {
   readonly way: string;
@@ -57,8 +60,8 @@ async function outcomeOf(reader: Reader, input: Uint8Array): Promise<Outcome> {
     const way = await reader.read(input);
     return { way: `good ${way}`, good: true, fault: null, ms: since() };
   } catch (error) {
-    const codes = codesOf(error);
-    if (codes !== null) return { way: codes, good: false, fault: null, ms: since() };
+    const kind = kindOf(error);
+    if (kind !== null) return { way: kind, good: false, fault: null, ms: since() };
     const stack = error instanceof Error ? (error.stack ?? '').split('\n').slice(0, 3).join(' ') : String(error);
     return { way: 'fault', good: false, fault: stack, ms: since() };
   }

@@ -19,7 +19,7 @@ const plan = (on: Seated, image: Image, more: Partial<BurnPlanOptions> = {}) =>
 describe('planning a burn', () => {
   it('when the chip holds the image already then nothing is to be written, and sums alone told so', async () => {
     const on = await seated();
-    expect(await plan(on, imageOf(on.before))).toEqual({ total: 16, writes: [], old: [], cells: 0 });
+    expect(await plan(on, imageOf(on.before))).toEqual({ total: 16, writes: [], old: [], seen: [], cells: 0 });
     expect(on.asked).toEqual(['sums 0 1024']);
   });
 
@@ -30,6 +30,7 @@ describe('planning a burn', () => {
       total: 16,
       writes: [{ address: 200, bytes: wanted.slice(200, 201), changes: [200] }],
       old: [{ from: 192, bytes: on.before.slice(192, 256) }],
+      seen: [{ from: 192, bytes: on.before.slice(192, 256) }],
       cells: 1,
     });
     expect(on.asked).toEqual(['sums 0 1024', 'read 192 64']);

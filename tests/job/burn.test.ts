@@ -346,6 +346,19 @@ describe('cells that nobody asked to change', () => {
     ]);
   });
 
+  it('when a smaller chip repeats a cell between others that were right already then it is named too, and every line', async () => {
+    const on = await seated({ chip: { cells: 256 } });
+    // In the page at 0 the cell 5 changes; of the page at 0x100, the same one, the image says only what is there.
+    const image = imageWith(1024, { 5: on.before[5]! ^ 0xff, 257: on.before[1]! });
+    const { verified, beside } = await burned(on, image);
+    expect(verified).toBe(true);
+    expect(beside).toEqual([
+      { from: 0x105, to: 0x105, lines: [] },
+      { from: 0x200, to: 0x23f, lines: [8, 9] },
+      { from: 0x300, to: 0x33f, lines: [8, 9] },
+    ]);
+  });
+
   it('when the chip is half as large as said then the other half is named, with the line that makes no difference', async () => {
     const on = await seated({ chip: { cells: 512 } });
     const wanted = withChangedPages(new Uint8Array([...on.before, ...on.before]), 2);
