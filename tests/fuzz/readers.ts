@@ -322,7 +322,8 @@ export async function allReaders(): Promise<Reader[]> {
     {
       ofFiles: true,
       name: 'plans',
-      corpus: plans.map(utf8),
+      // The shortest plan is read soonest, and its mistakes reach furthest: it stands for most.
+      corpus: [plans[0]!, plans[0]!, plans[0]!, plans[2]!, ...plans].map(utf8),
       words: [...planWords, '&a', '*a', '<<: *a', '- ', '[', '{', '|', '>-', '!!binary', '? '],
       read(input) {
         const plan = readPlan(textOf(input), 'p.yaml');
