@@ -99,7 +99,14 @@ export async function openChosen(
   say: (text: string) => void,
 ): Promise<OpenedPort> {
   if (port.benchFile === null) return { link: await world.openSerial(port.path, options), bench: null };
-  const bench = await benchOf(world, port, part, say);
-  const { openBenchLink } = await import('../emulator/bench-link.js');
-  return { link: await openBenchLink(bench, options), bench };
+  // Before it is read: what two processes do to one bench file would be lost for one of them.
+  const unlock = await world.lock(port.benchFile);
+  try {
+    const bench = await benchOf(world, port, part, say);
+    const { openBenchLink } = await import('../emulator/bench-link.js');
+    return { link: await openBenchLink(bench, { ...options, ended: () => void unlock() }), bench };
+  } catch (error) {
+    await unlock();
+    throw error;
+  }
 }

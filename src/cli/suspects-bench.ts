@@ -52,7 +52,7 @@ async function converse({ world }: Invocation, begun: BenchSession): Promise<Ben
 
 function verdictText(v: BenchVerdict): string {
   const list =
-    v.explanations.length > 1 && v.remaining === v.explanations.length
+    v.explanations.length > (v.state === 'asking' ? 0 : 1) && v.remaining === v.explanations.length
       ? v.explanations.map((e) => `  - ${e.text}\n`).join('')
       : '';
   return `${v.text}\n${list}${v.why === null ? '' : `${v.why}\n`}`;

@@ -122,6 +122,11 @@ export function worldOfProcess(): World {
     environment: process.env,
     dataFolder: dataFolder(process.env),
     openSerial: async (path, options) => (await import('../link/open-serial.js')).openSerial(path, options),
+    lock: async (path) => {
+      const { lockPort } = await import('../link/port-lock.js');
+      const { lockFolder } = await import('../link/open-serial.js');
+      return lockPort(lockFolder(), resolve(path), path);
+    },
     listPorts: async () => {
       const { listPorts } = await import('../link/port-list.js');
       return (await listPorts()).ports.map((p) => ({

@@ -36,6 +36,8 @@ export interface World {
   readonly dataFolder: string;
   /** A real serial port. */
   readonly openSerial: OpenLink;
+  /** Keeps other processes off a bench file; throws link.busy with who holds it. The returned function lets go. */
+  lock(path: string): Promise<() => Promise<void>>;
   listPorts(): Promise<readonly PortFacts[]>;
   /** The firmware's .hex text, as committed. */
   firmwareHex(): string;

@@ -13,8 +13,11 @@ export function bindingOf(bench: EmulatedBench): BenchBinding {
   return known;
 }
 
-/** Opens the bench's port. Its clock is the bench's own. Throws link.missing (cable out) or link.busy (open already). */
-export function openBenchLink(bench: EmulatedBench, options: LinkOptions): Promise<Link> {
+/** Opens the bench's port; `ended` is called once, when it is closed or lost. Its clock is the bench's own. Throws link.missing (cable out) or link.busy (open already). */
+export function openBenchLink(
+  bench: EmulatedBench,
+  options: LinkOptions & { readonly ended?: () => void },
+): Promise<Link> {
   const { binding, clock } = bindingOf(bench);
   return openPort({ ...options, path: bench.path, binding, clock });
 }

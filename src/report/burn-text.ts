@@ -26,11 +26,11 @@ export function burnPlanText({ image, part, port }: BurnNames, plan: BurnPlan): 
 
 /** What a good verify proves, and what it cannot. */
 export const notProvenText =
-  'Not proven: this writer\'s own wiring. It wrote and read through the same wires, so lines crossed there cancel out; "romkiln rig" looks for them.\n';
+  'Not proven: this writer\'s own wiring. It wrote and read through the same wires, so lines crossed there cancel out; "romkiln rig --reference", with a chip burned elsewhere, finds them.\n';
 
 /** The same for what was only read. */
 export const readNotProvenText =
-  'Not proven: this writer\'s own wiring. With crossed or open lines other cells are read than are asked for; "romkiln rig" looks for them.\n';
+  'Not proven: this writer\'s own wiring. With crossed or open lines other cells are read than are asked for; "romkiln rig --reference", with a chip burned elsewhere, finds them.\n';
 
 /** Ranges of addresses as text, both ends included. */
 export const rangesText = (ranges: readonly Range[], cells: number): string =>

@@ -46,6 +46,7 @@ export function fakeWorld(options: FakeWorldOptions = {}): FakeWorld {
     openSerial: async (path) => {
       throw new ToolError('link.missing', { path } as never);
     },
+    lock: async () => async () => {},
     listPorts: async () => ports.map((path) => ({ path, about: '' })),
     firmwareHex: () => readFileSync('firmware/romkiln-writer.hex', 'latin1'),
     loadModule: async (path) => {
