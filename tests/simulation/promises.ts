@@ -26,7 +26,7 @@ export interface Judged {
 }
 
 /** The longest any command may take: every wait of it has a limit, and so has their number. */
-export const boundMs = 180_000;
+export const boundMs = 60_000;
 
 const at = (address: number): string => `0x${address.toString(16).toUpperCase().padStart(3, '0')}`;
 
