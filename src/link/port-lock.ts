@@ -1,7 +1,10 @@
 // One romkiln a port. The system's own lock comes too late: a second open sets the line before it asks for the lock.
-import { chmod, link, mkdir, readFile, rename, unlink, writeFile } from 'node:fs/promises';
+import { createHash } from 'node:crypto';
+import { chmod, mkdir, readdir, readFile, rename, unlink, writeFile } from 'node:fs/promises';
 import { join } from 'node:path';
+import { pause } from '../ground/clock.js';
 import { ToolError } from '../ground/errors.js';
+import { realClock } from './real-clock.js';
 
 /** Gives the port free. Safe to call twice. */
 export type Unlock = () => Promise<void>;
@@ -12,9 +15,6 @@ interface Holder {
   /** When the process began, as the system tells it; a later process may have the same number. Empty where it is not told. */
   readonly began: string;
 }
-
-const isCode = (error: unknown, ...codes: string[]): boolean =>
-  codes.includes((error as NodeJS.ErrnoException).code ?? '');
 
 /** When a process began, in ticks since the system started: field 22 of /proc/pid/stat (proc(5)). */
 async function beganOf(pid: number): Promise<string> {
@@ -27,74 +27,82 @@ async function isAlive(holder: Holder): Promise<boolean> {
   try {
     process.kill(holder.pid, 0);
   } catch (error) {
-    if (isCode(error, 'ESRCH')) return false;
+    if ((error as NodeJS.ErrnoException).code === 'ESRCH') return false;
   }
   return (await beganOf(holder.pid)) === holder.began;
 }
 
-/** The holder that a lock file names; null where there is none, or nothing readable in it. */
-async function holderIn(file: string): Promise<Holder | null> {
+/** The holder that a lock file names; null where nothing readable is in it, undefined where it cannot be looked into. */
+async function holderIn(file: string): Promise<Holder | null | undefined> {
+  const text = await readFile(file, 'utf8').catch(() => undefined);
+  if (text === undefined) return undefined;
   try {
-    const { pid, command, began } = JSON.parse(await readFile(file, 'utf8'));
+    const { pid, command, began } = JSON.parse(text);
     return Number.isInteger(pid) && pid > 0 ? { pid, command: String(command), began: String(began) } : null;
   } catch {
     return null;
   }
 }
 
+/** What those wait who asked at the same moment, in ms: each of the others only has to see the first one's file and go. */
+const patience = { eachMs: 5, tries: 100 };
+
 /**
  * Takes the port with this real path for this process, by a lock file in `folder`. Rejects with link.busy, which names the
- * holder, while a living process has it. The lock of a dead process is taken over.
+ * holder, while a living process has it. The lock of a dead process does not count.
+ *
+ * Each process that asks puts down a file of its own, and has the port when it then sees no file of another living one. Two
+ * that ask at once both see the other's file: who came later gives up, the earlier waits for that. No name is ever used
+ * twice, so a dead process's file can be removed without harm to a living one.
  */
 export async function lockPort(folder: string, realPath: string, shownPath = realPath): Promise<Unlock> {
   const made = await mkdir(folder, { recursive: true });
   // All users of the machine share the folder, each removes only his own files.
   if (made) await chmod(folder, 0o1777);
-  const lock = join(folder, `${encodeURIComponent(realPath)}.lock`);
-  const mine: Holder = {
+  // A path may be longer than the name of a file can be.
+  const port = `${createHash('sha256').update(realPath).digest('hex').slice(0, 32)}-`;
+  const mine = `${port}${ticket()}.lock`;
+  const me: Holder = {
     pid: process.pid,
     command: process.argv.slice(1).join(' '),
     began: await beganOf(process.pid),
   };
-  const aside = `${lock}.${mine.pid}.${process.hrtime.bigint()}`;
-  // Written aside and linked into place: nobody ever sees half a lock.
-  await writeFile(aside, JSON.stringify(mine), { flag: 'wx', mode: 0o644 });
+  // Written aside and renamed into place: nobody ever sees half a lock.
+  const aside = join(folder, `${mine}.new`);
+  await writeFile(aside, JSON.stringify(me), { flag: 'wx' });
+  await chmod(aside, 0o644);
+  await rename(aside, join(folder, mine));
+  const unlock = (): Promise<void> => unlink(join(folder, mine)).catch(() => {});
   try {
-    for (;;) {
-      try {
-        await link(aside, lock);
-        break;
-      } catch (error) {
-        if (!isCode(error, 'EEXIST')) throw error;
-      }
-      const holder = await holderIn(lock);
-      if (holder && (await isAlive(holder)))
-        throw new ToolError('link.busy', { path: shownPath, holder: `process ${holder.pid} (${holder.command})` });
-      if (!(await removeStale(lock, `${aside}.stale`))) break;
+    for (let left = patience.tries; ; left--) {
+      const other = await firstOther(folder, port, mine);
+      if (!other) return unlock;
+      if (other.name < mine || left === 0)
+        throw new ToolError('link.busy', {
+          path: shownPath,
+          holder: `process ${other.holder.pid} (${other.holder.command})`,
+        });
+      await pause(realClock, patience.eachMs);
     }
-  } finally {
-    await unlink(aside);
-  }
-  return async () => {
-    const holder = await holderIn(lock);
-    if (holder?.pid === mine.pid && holder.began === mine.began) await unlink(lock).catch(() => {});
-  };
-}
-
-/**
- * Removes a lock that nobody holds, unless somebody took it in this moment: then it is put back. False where it is
- * another user's file: then only the system's own lock guards the port.
- */
-async function removeStale(lock: string, aside: string): Promise<boolean> {
-  try {
-    await rename(lock, aside);
   } catch (error) {
-    if (isCode(error, 'ENOENT')) return true;
-    if (isCode(error, 'EPERM', 'EACCES')) return false;
+    await unlock();
     throw error;
   }
-  const holder = await holderIn(aside);
-  if (holder && (await isAlive(holder))) await link(aside, lock).catch(() => {});
-  await unlink(aside);
-  return true;
+}
+
+/** A name that no other has had; of two, the earlier sorts first. */
+const ticket = (): string =>
+  `${String(process.hrtime.bigint()).padStart(20, '0')}-${process.pid}-${(tickets++).toString(36)}`;
+let tickets = 0;
+
+/** The earliest lock of another living process on this port. Locks of dead ones are cleared away, as far as they are ours. */
+async function firstOther(folder: string, port: string, mine: string) {
+  for (const name of (await readdir(folder)).sort()) {
+    if (name === mine || !name.startsWith(port) || !name.endsWith('.lock')) continue;
+    const holder = await holderIn(join(folder, name));
+    if (holder === undefined) continue;
+    if (holder && (await isAlive(holder))) return { name, holder };
+    await unlink(join(folder, name)).catch(() => {});
+  }
+  return null;
 }

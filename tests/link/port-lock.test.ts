@@ -1,21 +1,29 @@
-import { spawnSync } from 'node:child_process';
-import { existsSync, mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
+import { execFile, spawnSync } from 'node:child_process';
+import { existsSync, mkdirSync, mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
+import { promisify } from 'node:util';
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
 import { lockPort } from '../../src/link/port-lock.js';
 
+const exec = promisify(execFile);
 let folder: string;
 beforeEach(() => {
   folder = join(mkdtempSync(join(tmpdir(), 'romkiln-lock-')), 'locks');
 });
 afterEach(() => rmSync(join(folder, '..'), { recursive: true }));
 
-const lockFile = () => join(folder, '%2Fdev%2FttyX.lock');
+/** The lock of a process that asked before any of these tests did. */
+let lockFile: () => string;
+beforeEach(async () => {
+  const unlock = await lockPort(folder, '/dev/ttyX');
+  const [name = ''] = readdirSync(folder);
+  lockFile = () => join(folder, name);
+  await unlock();
+});
 /** A pid that no process has any more. */
 const deadPid = () => spawnSync(process.execPath, ['-e', '0']).pid;
-const plant = async (holder: unknown) => {
-  await (await lockPort(folder, '/dev/other'))();
+const plant = (holder: unknown) => {
   writeFileSync(lockFile(), typeof holder === 'string' ? holder : JSON.stringify(holder));
 };
 
@@ -39,16 +47,17 @@ describe('the lock of a port', () => {
   });
 
   it('when its holder is dead then it is taken over', async () => {
-    await plant({ pid: deadPid(), command: 'gone', began: '1' });
+    plant({ pid: deadPid(), command: 'gone', began: '1' });
     await lockPort(folder, '/dev/ttyX');
-    expect(JSON.parse(readFileSync(lockFile(), 'utf8')).pid).toBe(process.pid);
-    expect(readdirSync(folder)).toHaveLength(1);
+    const [lock = '', ...others] = readdirSync(folder);
+    expect(JSON.parse(readFileSync(join(folder, lock), 'utf8')).pid).toBe(process.pid);
+    expect(others).toEqual([]);
   });
 
   it.skipIf(!existsSync('/proc/self/stat'))(
     'when a later process has the number of its holder then it is taken over',
     async () => {
-      await plant({ pid: process.pid, command: 'an earlier life', began: '1' });
+      plant({ pid: process.pid, command: 'an earlier life', began: '1' });
       await (await lockPort(folder, '/dev/ttyX'))();
       expect(readdirSync(folder)).toEqual([]);
     },
@@ -56,24 +65,65 @@ describe('the lock of a port', () => {
 
   it('when it is no lock of ours then it is taken over', async () => {
     for (const text of ['', '{', 'null', '{"pid":-1}', '{"pid":"x"}']) {
-      await plant(text);
+      plant(text);
       await (await lockPort(folder, '/dev/ttyX'))();
     }
     expect(readdirSync(folder)).toEqual([]);
   });
 
   it('when many ask at once then one has it', async () => {
-    await plant({ pid: deadPid(), command: 'gone', began: '1' });
-    const asked = await Promise.allSettled(Array.from({ length: 20 }, () => lockPort(folder, '/dev/ttyX')));
-    expect(asked.filter((a) => a.status === 'fulfilled')).toHaveLength(1);
-    expect(readdirSync(folder)).toHaveLength(1);
+    for (let round = 0; round < 10; round++) {
+      plant({ pid: deadPid(), command: 'gone', began: '1' });
+      const asked = await Promise.allSettled(Array.from({ length: 20 }, () => lockPort(folder, '/dev/ttyX')));
+      const given = asked.flatMap((a) => (a.status === 'fulfilled' ? [a.value] : []));
+      expect(given).toHaveLength(1);
+      expect(readdirSync(folder)).toHaveLength(1);
+      await given[0]!();
+    }
   });
 
-  it('when the lock was lost to another then unlocking leaves theirs alone', async () => {
-    const unlock = await lockPort(folder, '/dev/ttyX');
-    writeFileSync(lockFile(), JSON.stringify({ pid: 1, command: 'another', began: '0' }));
-    await unlock();
-    await unlock();
+  it('when many processes ask at once then one has it at a time', async () => {
+    const asker = `
+      import { existsSync, rmSync, writeFileSync } from 'node:fs';
+      import { lockPort } from ${JSON.stringify(new URL('../../dist/link/port-lock.js', import.meta.url).href)};
+      const inside = ${JSON.stringify(join(folder, '..', 'inside'))};
+      let had = 0;
+      for (let i = 0; i < 40; i++) {
+        const unlock = await lockPort(${JSON.stringify(folder)}, '/dev/ttyX').catch((e) => { if (e.code !== 'link.busy') throw e; });
+        if (!unlock) continue;
+        writeFileSync(inside, '', { flag: 'wx' });
+        await new Promise((r) => setTimeout(r, 1));
+        rmSync(inside);
+        await unlock();
+        had++;
+      }
+      console.log(had);`;
+    const runs = await Promise.all(
+      Array.from({ length: 4 }, () => exec(process.execPath, ['--input-type=module', '-e', asker])),
+    );
+    expect(runs.reduce((sum, r) => sum + Number(r.stdout), 0)).toBeGreaterThan(0);
+    expect(readdirSync(folder)).toEqual([]);
+  });
+
+  it('when the lock of another cannot be looked into then it is left alone', async () => {
+    plant('');
+    rmSync(lockFile());
+    mkdirSync(lockFile());
+    await (await lockPort(folder, '/dev/ttyX'))();
     expect(existsSync(lockFile())).toBe(true);
+  });
+
+  it('when the path is longer than a name can be then it is locked all the same', async () => {
+    const path = `/dev/${'x'.repeat(300)}`;
+    await lockPort(folder, path);
+    await expect(lockPort(folder, path)).rejects.toMatchObject({ code: 'link.busy' });
+  });
+
+  it('when it is given free twice then the next holder keeps it', async () => {
+    const unlock = await lockPort(folder, '/dev/ttyX');
+    await unlock();
+    await lockPort(folder, '/dev/ttyX');
+    await unlock();
+    expect(readdirSync(folder)).toHaveLength(1);
   });
 });
