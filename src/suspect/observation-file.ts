@@ -69,6 +69,16 @@ const readLine = (session: BenchSession, line: string, place: Place): BenchSessi
 /** More mistakes than anybody mends at once; a file of another kind is nothing but mistakes. */
 const mistakesMost = 10;
 
+/** The lines of a text one after the other: a large file is not held twice. */
+function* linesOf(text: string): Generator<string> {
+  for (let from = 0; from <= text.length; ) {
+    const found = text.indexOf('\n', from);
+    const end = found < 0 ? text.length : found;
+    yield text.slice(from, end > from && text[end - 1] === '\r' ? end - 1 : end);
+    from = end + 1;
+  }
+}
+
 /**
  * The session with every observation of a file. Empty lines, and lines that begin with #, say nothing. Throws ToolErrors with
  * the first ten bad lines, by line and column.
@@ -76,10 +86,12 @@ const mistakesMost = 10;
 export const readObservations = (session: BenchSession, text: string, file: string): BenchSession => {
   const errors: ToolError[] = [];
   let now = session;
-  for (const [i, line] of text.split(/\r?\n/).entries()) {
+  let number = 0;
+  for (const line of linesOf(text)) {
+    number += 1;
     if (line.trim() === '' || line.trimStart().startsWith('#')) continue;
     try {
-      now = readLine(now, line, { file, line: i + 1, column: 1 });
+      now = readLine(now, line, { file, line: number, column: 1 });
     } catch (error) {
       if (!(error instanceof ToolError)) throw error;
       errors.push(error);

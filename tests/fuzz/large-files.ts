@@ -7,14 +7,13 @@ export const largeBytes = 50_000_000;
 /** Most memory that reading may take beside the file itself, in bytes. */
 export const memoryMost = 256_000_000;
 
-/** The first good input over and over, as much of it as the size asks for. */
+/** The same good lines over and over, as much of them as the size asks for, and an end. */
 export function largeInput(reader: Reader): Uint8Array {
-  const [good = new Uint8Array()] = reader.corpus;
-  const large = new Uint8Array(largeBytes);
-  for (let at = 0; at < large.length; at += good.length + 1) {
-    large.set(good.subarray(0, large.length - at), at);
-    if (at + good.length < large.length) large[at + good.length] = 0x0a;
-  }
+  const unit = reader.large?.unit ?? Buffer.concat([reader.corpus[0]!, Buffer.from('\n')]);
+  const end = reader.large?.end ?? new Uint8Array();
+  const large = new Uint8Array(Math.floor(largeBytes / unit.length) * unit.length + end.length);
+  for (let at = 0; at + unit.length <= large.length - end.length; at += unit.length) large.set(unit, at);
+  large.set(end, large.length - end.length);
   return large;
 }
 

@@ -7,6 +7,8 @@ export interface Reader {
   readonly name: string;
   /** It reads whole files, which may be large. */
   readonly ofFiles?: boolean;
+  /** What a large file of its kind is made of, and what ends it; else the first good input, over and over. */
+  readonly large?: { readonly unit: Uint8Array; readonly end: Uint8Array };
   /** Good inputs to begin with. */
   readonly corpus: readonly Uint8Array[];
   /** Words of its language. */

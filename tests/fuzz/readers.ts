@@ -42,14 +42,36 @@ const sampleImage = (count: number, base: number): Image => ({
   defined: new Uint8Array(count + base).fill(1, base).fill(0, base + 7, base + 12),
 });
 
+/** A record with its check sum made right again: Intel HEX sums to 00 with it, an S-record to FF without its type. */
+function withFittingSum(line: string): string {
+  const record = /^(:|S.)((?:[0-9A-F]{2})+)[0-9A-F]{2}$/i.exec(line);
+  if (!record) return line;
+  const [, mark = '', digits = ''] = record;
+  const sum = digits.match(/../g)!.reduce((total, pair) => total + Number.parseInt(pair, 16), 0);
+  const check = (mark === ':' ? -sum : ~sum) & 0xff;
+  return mark + digits + check.toString(16).toUpperCase().padStart(2, '0');
+}
+
+/** So that more than the sums is tried, most inputs get sums that fit. */
+const withFittingSums = (input: Uint8Array): Uint8Array =>
+  input.length % 4 === 0 ? input : bytesOfText(latin1Of(input).split('\n').map(withFittingSum).join('\n'));
+
+const largeImage: Readonly<Record<ImageFormat, Reader['large']>> = {
+  hex: { unit: utf8(':0400000001020304F2\n'), end: utf8(':00000001FF\n') },
+  srec: { unit: utf8('S107000001020304EE\n'), end: utf8('S9030000FC\n') },
+  bin: { unit: new Uint8Array(1000), end: new Uint8Array() },
+};
+
 /** What is read is written again and read again: it must be the same. */
 function imageReader(format: ImageFormat, corpus: readonly Uint8Array[], words: readonly string[]): Reader {
   return {
+    ...(largeImage[format] && { large: largeImage[format] }),
     ofFiles: true,
     name: { bin: 'raw images', hex: 'Intel HEX', srec: 'S-records' }[format],
     corpus,
     words,
-    read(input) {
+    read(raw) {
+      const input = format === 'bin' ? raw : withFittingSums(raw);
       const size = input.length % 3 === 0 ? 2048 : undefined;
       const { image, warnings } = readImage(input, { file: `a.${format}`, format, size });
       if (image.bytes.length !== image.defined.length) broken('as many flags as bytes');
