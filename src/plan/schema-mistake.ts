@@ -38,7 +38,10 @@ function sayExpected(issue: Issue): string {
 /** Of the ways that a value could have been written, the one that its writer meant: the one that fits furthest inside. */
 function meantIssues(issue: Issue): readonly Issue[] {
   const inner = (issue as Issue & { issues?: readonly Issue[] }).issues;
-  const deeper = issue.type === 'union' ? (inner ?? []).filter((i) => i.path && i.path.length > 0) : [];
+  const isList = Array.isArray(issue.input);
+  // To the library a list is a map too, whose keys are numbers; nobody who writes a list means that.
+  const deeper =
+    issue.type === 'union' ? (inner ?? []).filter((i) => i.path?.[0] && (i.path[0].type === 'array') === isList) : [];
   if (deeper.length === 0) return [issue];
   return deeper.map((i) => ({
     ...i,
@@ -59,11 +62,15 @@ function findingOf(issue: Issue, called: string): Finding {
       path,
     };
   }
-  const onKey = issue.path?.at(-1)?.origin === 'key';
+  const last = issue.path?.at(-1);
+  const inList = Array.isArray(last?.input);
+  const onKey = last?.origin === 'key' && !inList;
   return {
     severity: 'error',
     code: 'shape.value',
-    message: onKey ? `The name "${key}" cannot be used.` : `${where} is ${sayValue(issue.input)}.`,
+    message: onKey
+      ? `The name "${key}" cannot be used.`
+      : `${where} is ${sayValue(inList ? last!.value : issue.input)}.`,
     why: `It should be ${sayExpected(issue)}.`,
     path,
     onKey,

@@ -10,9 +10,8 @@ export const nameSchema = v.pipe(
   v.maxLength(64, 'a name of at most 64 characters'),
 );
 
-/** A whole number between two bounds, both included. */
-export const wholeNumber = (least: number, most: number) => {
-  const said = `a whole number from ${least} to ${most}`;
+/** A whole number between two bounds, both included; `said` is what a sentence calls it. */
+export const wholeNumber = (least: number, most: number, said = `a whole number from ${least} to ${most}`) => {
   return v.pipe(v.number(said), v.integer(said), v.minValue(least, said), v.maxValue(most, said));
 };
 
@@ -22,13 +21,28 @@ export const aboutSchema = v.optional(v.string('a text about it'));
 /** A word over eight chips. */
 const mostOutputs = 64;
 
+/** Both ways of writing outputs, as an example that can be copied. */
+const bothWays = 'outputs: [lamp, horn] where each is one bit, outputs: { lamp: 1, level: 2 } where widths differ';
+const outputsCount = `1 to ${mostOutputs} outputs: ${bothWays}`;
+const widthOfOutput = wholeNumber(
+  1,
+  31,
+  'the width of the output in bits, 1 to 31, as in outputs: { lamp: 1, level: 2 }',
+);
+const nameInList = v.pipe(v.string(`the name of an output alone: ${bothWays}`), nameSchema);
+
 /** Outputs with their widths, as `{ level: 3 }`, or as a list of names that are one bit each. */
 export const outputsSchema = v.union(
   [
-    v.pipe(v.record(nameSchema, wholeNumber(1, 31)), v.maxEntries(mostOutputs, `at most ${mostOutputs} outputs`)),
-    v.pipe(v.array(nameSchema), v.maxLength(mostOutputs, `at most ${mostOutputs} outputs`)),
+    v.pipe(v.record(nameSchema, widthOfOutput), v.minEntries(1, outputsCount), v.maxEntries(mostOutputs, outputsCount)),
+    v.pipe(
+      v.array(nameInList),
+      v.minLength(1, outputsCount),
+      v.maxLength(mostOutputs, outputsCount),
+      v.checkItems((name, index, all) => all.indexOf(name) === index, 'another name: every output is named once'),
+    ),
   ],
-  'a list of names, or names with their widths in bits',
+  `a list or a map: ${bothWays}`,
 );
 
 /** Outputs as written to name -> width. */

@@ -286,6 +286,31 @@ describe('mistakes in a truth table', () => {
   });
 });
 
+describe('outputs of a truth table in a wrong shape', () => {
+  const saying = (outputs: string): string => {
+    const rows = 'rows: [{ when: { number: any }, give: { lamp: 1 } }]';
+    return planText({ contents: `contents: { kind: truth-table, outputs: ${outputs}, ${rows} }`, data: tableData });
+  };
+
+  it.each([
+    ['<<shape.value>>lamp', /"outputs" is "lamp"/],
+    ['[<<shape.value>>lamp: 1, <<shape.value>>level: 2]', /"outputs.0" is a map/],
+    ['[<<shape.value>>{ name: lamp, bits: 1 }, level]', /"outputs.0" is a map/],
+    ['[<<shape.value>>[lamp]]', /"outputs.0" is a list/],
+    ['{ lamp: <<shape.value>>{ bits: 1 }, level: 2 }', /"outputs.lamp" is a map/],
+    ['{ lamp: <<shape.value>>wide, level: 2 }', /"outputs.lamp" is "wide"/],
+    ['<<shape.value>>{}', /1 to 64 outputs/],
+    ['<<shape.value>>[]', /"outputs" is a list/],
+  ])('when they are %s then both right ways are shown, and only at the mistake', (outputs, words) => {
+    expectPlanted(saying(outputs), words, /outputs: \{ lamp: 1, level: 2 \}/);
+  });
+
+  it('when a name is a number, or stands twice, then it is said in the words of a list', () => {
+    expectPlanted(saying('[<<shape.value>>1, <<shape.value>>2]'), /"outputs.0" is 1\. It should be a name in letters/);
+    expectPlanted(saying('[lamp, level, <<shape.value>>lamp]'), /"outputs.2" is "lamp"\. .*named once/);
+  });
+});
+
 describe('mistakes in banks', () => {
   it('when two banks have one value, or one too large, then it is said', () => {
     const bank = (value: string): string =>
