@@ -164,6 +164,13 @@ describe('cells that do not take', () => {
     expect(outcome).toMatchObject({ verified: false, failed, refused: true });
   });
 
+  it('when what was there was read from the middle of the chip on then a failed cell is told with its own', async () => {
+    const on = await seated({ chip: { faults: [{ kind: 'dead-page', address: 704 }] } });
+    const held = on.before[710]!;
+    const outcome = await burned(on, imageWith(1024, { 710: held ^ 1 }));
+    expect(outcome.failed).toEqual([{ address: 710, wanted: held ^ 1, actual: held, before: held }]);
+  });
+
   it('when one failed cell changed and another did not then the chip does not refuse, it is worn', async () => {
     const faults = [{ kind: 'dead-page', address: 64 } as const, stuck(5, 0)];
     const on = await seated({ chip: { contents: 0x00, faults } });
