@@ -26,7 +26,25 @@ function lineOf(word: string): LineName | null {
   return Number(match[2]) < (match[1] === 'A' ? addressLinesMax : dataLines) ? (match[0] as LineName) : null;
 }
 
-const shapes = 'A4 open, D0 stuck 1, D3 inverted, A4 A7 crossed, D1 D2 shorted low';
+/** How one kind of fault is written, by an example, and what it does. */
+export interface FaultShape {
+  readonly example: string;
+  readonly effect: string;
+}
+
+export const wiringFaultShapes: Readonly<Record<WiringFault['kind'], FaultShape>> = {
+  open: { example: 'A4 open', effect: 'the wire of this line is off the chip' },
+  stuck: { example: 'D0 stuck 1', effect: 'the line has this level whatever drives it' },
+  inverted: { example: 'D3 inverted', effect: 'the line carries the other level' },
+  crossed: { example: 'A4 A7 crossed', effect: 'the two lines are swapped' },
+  shorted: { example: 'D1 D2 shorted low', effect: 'the two lines touch, and where they differ this level wins' },
+};
+
+/** The examples in one line. */
+export const examplesOf = (shapes: Readonly<Record<string, FaultShape>>): string =>
+  Object.values(shapes)
+    .map((s) => s.example)
+    .join(', ');
 
 /**
  * Reads one wiring fault in the words of `spellWiringFault`. A pair is put in rising order, so that one fault has one
@@ -34,7 +52,7 @@ const shapes = 'A4 open, D0 stuck 1, D3 inverted, A4 A7 crossed, D1 D2 shorted l
  */
 export function parseWiringFault(text: string): WiringFault {
   const fail = (problem: string): never => {
-    throw new ToolError('chip.wiring-fault', { text, problem, shapes });
+    throw new ToolError('chip.wiring-fault', { text, problem, shapes: examplesOf(wiringFaultShapes) });
   };
   const words = text.trim().split(/\s+/);
   const lineWords = words.filter((w) => /^[AD]\d/i.test(w));

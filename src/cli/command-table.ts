@@ -1,4 +1,5 @@
 // Every command of the tool: its name, operands, options and help, in the order of the help page.
+import { faultShapes, noneEffect } from '../emulator/chip-fault.js';
 import type { CommandRow, OptionRow } from './command.js';
 
 const output: readonly OptionRow[] = [
@@ -22,7 +23,7 @@ const range: OptionRow = { flags: '--range <range>', help: 'only these addresses
 const rom: OptionRow = { flags: '--rom <name>', help: 'one ROM of a plan that describes several' };
 const format: OptionRow = {
   flags: '--format <format>',
-  help: 'bin, hex (Intel) or srec (Motorola); else by the file name',
+  help: 'bin, hex (Intel) or srec (Motorola); else by the file name, and bin where that tells nothing',
 };
 const label: OptionRow = {
   flags: '--label <name>',
@@ -282,6 +283,10 @@ export const commandTable: readonly CommandRow[] = [
       'romkiln emulate fault bench.json none',
       'romkiln emulate serve bench.json',
     ],
+    table: {
+      heading: ['fault, for example', 'what it does'],
+      rows: [...Object.values(faultShapes).map(({ example, effect }) => [example, effect]), ['none', noneEffect]],
+    },
     load: () => import('./emulate.js'),
   },
 ];

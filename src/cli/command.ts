@@ -17,6 +17,8 @@ export interface CommandRow {
   readonly options: readonly OptionRow[];
   /** Said under the options in the command's help. */
   readonly examples?: readonly string[];
+  /** What an operand may be, as rows under a heading; said under the examples. */
+  readonly table?: { readonly heading: readonly string[]; readonly rows: readonly (readonly string[])[] };
   /** The command's own code, loaded only when it runs. */
   load(): Promise<{ readonly execute: Execute }>;
 }

@@ -2,9 +2,10 @@
 import { findPart } from '../chip/chip-table.js';
 import { readBenchState, saveBenchState } from '../emulator/bench-file.js';
 import { applyFault, type BenchState, describeBench, newBenchState } from '../emulator/bench-state.js';
+import { faultDone } from '../emulator/chip-fault.js';
 import { ToolError } from '../ground/errors.js';
 import { seededRandom } from '../ground/random.js';
-import { benchText } from '../report/bench-text.js';
+import { benchText, faultsDoneText } from '../report/bench-text.js';
 import { type Execute, flagOption, type Invocation, listOption, textOption } from './command.js';
 import { serveBench } from './serve-bench.js';
 import { microseconds, numberOption, wholeNumber } from './values.js';
@@ -43,11 +44,15 @@ function makeBench(invocation: Invocation): BenchState {
   });
 }
 
-function show(invocation: Invocation, path: string, state: BenchState): void {
-  const description = describeBench(state);
+/** `made`: the faults that were asked for just now. A decayed cell is none that lasts, so the bench alone would not tell. */
+function show(invocation: Invocation, path: string, state: BenchState, made: readonly string[] = []): void {
+  const bench = describeBench(state);
+  const done = made.map((text) => faultDone(text, state.part.cells));
   const json = flagOption(invocation.options, 'json');
   invocation.world.stdout.write(
-    json ? `${JSON.stringify({ command: 'emulate', file: path, bench: description })}\n` : benchText(path, description),
+    json
+      ? `${JSON.stringify({ command: 'emulate', file: path, ...(done.length > 0 && { done }), bench })}\n`
+      : faultsDoneText(done) + benchText(path, bench),
   );
 }
 
@@ -58,17 +63,23 @@ export const execute: Execute = async (invocation) => {
   if (action === undefined)
     throw new ToolError('cli.bad-value', { option: 'emulate', value: word, wanted: actions.join(', ') });
   if (action === 'serve') return serveBench(invocation, path);
+  const faults = listOption(options, 'fault');
   if (action === 'new') {
     const state = makeBench(invocation);
+    // A bench holds wear and faults that nobody could make again.
+    if (world.files.readIfThere(path) !== null) throw new ToolError('cli.file-in-the-way', { path });
     saveBenchState(world.files, path, state);
-    show(invocation, path, state);
+    show(invocation, path, state, faults);
     return 0;
   }
-  let state = readBenchState(world.files, path);
-  if (action === 'fault') {
-    for (const text of [...rest, ...listOption(options, 'fault')]) state = applyFault(state, text);
-    saveBenchState(world.files, path, state);
+  const before = readBenchState(world.files, path);
+  if (action === 'show') {
+    show(invocation, path, before);
+    return 0;
   }
-  show(invocation, path, state);
+  const asked = [...rest, ...faults];
+  const state = asked.reduce(applyFault, before);
+  saveBenchState(world.files, path, state);
+  show(invocation, path, state, asked);
   return 0;
 };

@@ -3,6 +3,7 @@ import { createRequire } from 'node:module';
 import type { Command } from 'commander';
 import { ToolError, ToolErrors } from '../ground/errors.js';
 import { nearNames } from '../ground/near-names.js';
+import { columns } from '../report/columns.js';
 import type { CommandRow, Invocation } from './command.js';
 import { commandTable } from './command-table.js';
 import { safeWorld } from './safe-output.js';
@@ -61,6 +62,7 @@ function addCommand(program: Command, row: CommandRow, use: Use, world: World): 
     else command.option(option.flags, option.help);
   }
   if (row.examples) command.addHelpText('after', `\nExamples:\n${row.examples.map((e) => `  ${e}`).join('\n')}`);
+  if (row.table) command.addHelpText('after', `\n${columns(row.table.heading, row.table.rows).trimEnd()}`);
   command.action((words: string[]) => {
     use(async () => {
       const strays = words.filter(isStray);

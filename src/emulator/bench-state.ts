@@ -3,7 +3,7 @@ import { capabilities, strictestMember } from '../chip/chip-table.js';
 import type { Part } from '../chip/part.js';
 import { crc32IsoHdlc } from '../ground/check-sums.js';
 import { ToolError } from '../ground/errors.js';
-import { type BenchFault, parseFault, spellFault } from './chip-fault.js';
+import { type BenchFault, parseFault, saysNone, spellFault } from './chip-fault.js';
 
 export interface BenchState {
   /** The real part that is seated; never a family. */
@@ -89,7 +89,7 @@ const option = (name: string, found: string, wanted: string) =>
  * Throws emulator.fault, chip.wiring-fault, or emulator.bench-option where the part cannot have it.
  */
 export function applyFault(state: BenchState, text: string): BenchState {
-  if (text.trim().toLowerCase() === 'none') return { ...state, faults: [] };
+  if (saysNone(text)) return { ...state, faults: [] };
   const fault = parseFault(text, state.part.cells);
   if (fault.kind === 'protected') {
     if (!state.part.protection.value) {

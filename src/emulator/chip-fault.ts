@@ -1,6 +1,13 @@
 // Faults of the chip itself, their spelling, and how one text is told from a wiring fault.
 
-import { parseWiringFault, spellWiringFault, type WiringFault } from '../chip/wiring-fault.js';
+import {
+  examplesOf,
+  type FaultShape,
+  parseWiringFault,
+  spellWiringFault,
+  type WiringFault,
+  wiringFaultShapes,
+} from '../chip/wiring-fault.js';
 import { hex } from '../ground/byte-text.js';
 import { ToolError } from '../ground/errors.js';
 
@@ -24,8 +31,21 @@ export type ChipFault =
 
 export type BenchFault = ChipFault | WiringFault;
 
-const shapes =
-  'weak 0x12F, decayed 0x12F, dead page 0x140, protected, slow, never ready, absent, smaller 0x2000, A4 open, D0 stuck 1, D3 inverted, A4 A7 crossed, D1 D2 shorted low';
+/** Every fault that a bench can have. */
+export const faultShapes: Readonly<Record<BenchFault['kind'], FaultShape>> = {
+  weak: { example: 'weak 0x12F', effect: 'one bit of this cell never takes' },
+  decayed: {
+    example: 'decayed 0x12F',
+    effect: 'one bit of this cell flips, once; the next write of the cell heals it',
+  },
+  dead: { example: 'dead page 0x140', effect: 'the page of this address takes no write' },
+  protected: { example: 'protected', effect: 'software data protection is on' },
+  slow: { example: 'slow', effect: 'every write cycle takes four times the longest that the data sheet allows' },
+  'never ready': { example: 'never ready', effect: 'after a write the chip stays busy until the power goes' },
+  absent: { example: 'absent', effect: 'the socket is empty' },
+  smaller: { example: 'smaller 0x2000', effect: 'the chip has only so many cells, and high addresses wrap' },
+  ...wiringFaultShapes,
+};
 
 const plainKinds = ['protected', 'slow', 'never ready', 'absent'] as const;
 const chipKinds = new Set<string>(['weak', 'decayed', 'dead', 'smaller', ...plainKinds]);
@@ -39,7 +59,7 @@ export const isChipFault = (fault: BenchFault): fault is ChipFault => chipKinds.
 export function parseFault(text: string, cells: number): BenchFault {
   const words = text.trim().toLowerCase().split(/\s+/).join(' ');
   const fail = (problem: string): never => {
-    throw new ToolError('emulator.fault', { text, problem, shapes });
+    throw new ToolError('emulator.fault', { text, problem, shapes: examplesOf(faultShapes) });
   };
   if (/^[ad]\d/.test(words)) return parseWiringFault(text);
   const plain = plainKinds.find((k) => k === words);
@@ -56,6 +76,17 @@ export function parseFault(text: string, cells: number): BenchFault {
   if (value >= cells) return fail(`address 0x${hex(value)} is beyond the last cell 0x${hex(cells - 1)}`);
   const kind = withNumber[1] === 'dead page' ? 'dead' : (withNumber[1] as 'weak' | 'decayed');
   return { kind, address: value };
+}
+
+/** The word that takes all faults away. */
+export const saysNone = (text: string): boolean => text.trim().toLowerCase() === 'none';
+export const noneEffect = 'all faults are taken away; what the chip holds and its protection stay';
+
+/** A fault as it was asked for: its spelling, and what it does. Throws as `parseFault`. */
+export function faultDone(text: string, cells: number): { readonly fault: string; readonly effect: string } {
+  if (saysNone(text)) return { fault: 'none', effect: noneEffect };
+  const fault = parseFault(text, cells);
+  return { fault: spellFault(fault), effect: faultShapes[fault.kind].effect };
 }
 
 /** One fault in words that `parseFault` reads. */

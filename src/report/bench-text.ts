@@ -32,3 +32,7 @@ export function benchText(file: string, bench: BenchFacts): string {
   if (bench.violations > 0) lines.push(`  data sheet rules broken by the writer so far: ${bench.violations}`);
   return `${lines.join('\n')}\n`;
 }
+
+/** What was just done to a bench, one line a fault. */
+export const faultsDoneText = (done: readonly { readonly fault: string; readonly effect: string }[]): string =>
+  done.map(({ fault, effect }) => `Done: ${fault} (${effect}).\n`).join('');

@@ -69,6 +69,11 @@ export const cliErrors = {
     (f) => `${f.path} cannot be written: ${f.reason}. Nothing was changed there.`,
     () => 'Name a place that can be written and has room.',
   ),
+  'cli.file-in-the-way': row<{ path: string }>(
+    exit.usage,
+    (f) => `${f.path} is there already, and would be lost. Nothing was written.`,
+    () => 'Remove the file first, or choose another name.',
+  ),
   'cli.plan-module': row<{ path: string; message: string }>(
     exit.usage,
     (f) => `${f.path} could not be loaded as a plan module: ${f.message}.`,
