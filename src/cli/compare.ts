@@ -1,5 +1,7 @@
 // romkiln compare: two images, or a plan and a readback; the first is the wanted one.
+import { ToolError } from '../ground/errors.js';
 import { exit } from '../ground/exit.js';
+import { definedCount } from '../image/defined-runs.js';
 import { differenceOf } from '../image/difference.js';
 import { parseRange } from '../image/range.js';
 import { differencesFacts } from '../report/difference-facts.js';
@@ -12,8 +14,13 @@ export const execute: Execute = async ({ world, operands, options }) => {
   const range = textOption(options, 'range');
   const wanted = await loadSource(world, wantedPath, options);
   const actual = await loadSource(world, actualPath, options);
+  for (const { name, image } of [wanted, actual])
+    if (definedCount(image) === 0) throw new ToolError('image.empty', { file: name });
   const cells = Math.max(wanted.image.bytes.length, actual.image.bytes.length);
   const difference = differenceOf(wanted.image, actual.image, range === null ? undefined : parseRange(range, cells));
+  // Where nothing was wanted nothing can be the same.
+  if (difference.compared + difference.missingCells === 0)
+    throw new ToolError('job.nothing-defined', { image: wanted.name });
   for (const warning of [...wanted.warnings, ...actual.warnings]) world.stderr.write(`${warning}\n`);
   if (flagOption(options, 'json')) {
     world.stdout.write(

@@ -66,6 +66,11 @@ export const imageErrors = {
     () =>
       `The last line is an end record (":00000001FF" in Intel HEX, S7, S8 or S9 in S-records); this file looks cut off.`,
   ),
+  'image.empty': row<{ file: string }>(
+    exit.usage,
+    (f) => `${f.file} holds no byte at all.`,
+    () => 'An image with at least one byte was expected. Was the file cut off?',
+  ),
   'image.too-large': row<{ file: string; sizeBytes: number; cells: number }>(
     exit.usage,
     (f) =>
