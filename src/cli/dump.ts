@@ -7,7 +7,7 @@ import { ToolError } from '../ground/errors.js';
 import { exit, worstExit } from '../ground/exit.js';
 import { differenceOf } from '../image/difference.js';
 import type { Image } from '../image/image.js';
-import { formatOfName } from '../image/image-format.js';
+import { formatNames, type ImageFormat } from '../image/image-format.js';
 import { sumsOf } from '../image/image-sums.js';
 import { type Range, sliceRange } from '../image/range.js';
 import { writeImage } from '../image/write-image.js';
@@ -19,7 +19,7 @@ import { enterInBook } from './book-keeping.js';
 import { type Execute, flagOption, type Invocation, textOption } from './command.js';
 import { rangeOf } from './range-option.js';
 import { type ChipSession, prepare, withChip } from './session.js';
-import { formatOption, loadSource, type Source } from './source.js';
+import { loadSource, outputFormat, type Source } from './source.js';
 import { numberOption } from './values.js';
 
 const passesMost = 1000;
@@ -34,7 +34,7 @@ function unsteadyText(dumped: Dumped, part: Part): string {
 }
 
 /** Raw binary has no addresses: a part of a chip is written from its first cell. The other formats keep their addresses. */
-const fileImage = (image: Image, range: Range, format: string): Image =>
+const fileImage = (image: Image, range: Range, format: ImageFormat): Image =>
   format === 'bin' ? sliceRange(image, range) : image;
 
 function say(
@@ -42,7 +42,7 @@ function say(
   session: ChipSession,
   dumped: Dumped,
   range: Range,
-  file: string,
+  { file, format }: { readonly file: string; readonly format: ImageFormat },
   plan: Source | null,
 ): number {
   const { world, options, command } = invocation;
@@ -60,6 +60,7 @@ function say(
     const facts = {
       chip: part.name,
       file,
+      format,
       from: range.from,
       to: range.to,
       crc32: hex(sums.crc32, 8),
@@ -69,7 +70,7 @@ function say(
     return worstExit([result, entered]);
   }
   world.stdout.write(
-    `${countOf(range.to - range.from + 1, 'byte')} of ${part.name} read into ${file}, CRC-32 ${hex(sums.crc32, 8)}.\n`,
+    `${countOf(range.to - range.from + 1, 'byte')} of ${part.name} read into ${file} (${formatNames[format]}), CRC-32 ${hex(sums.crc32, 8)}.\n`,
   );
   world.stdout.write(unsteadyText(dumped, part));
   if (difference) {
@@ -89,7 +90,9 @@ export const execute: Execute = async (invocation) => {
     const file = textOption(options, 'output');
     if (file === null)
       throw new ToolError('cli.missing-option', { command, option: '-o <file>', why: 'the bytes must go somewhere.' });
-    const format = formatOption(options) ?? formatOfName(file) ?? 'bin';
+    const format = outputFormat(options, file);
+    // Before the chip is read, which takes its time.
+    world.files.checkReplace(file);
     const passes = numberOption(options, 'passes', '--passes', 1, passesMost) ?? 1;
     return { file, format, passes, range: part === null ? null : rangeOf(options, part) };
   });
@@ -104,6 +107,6 @@ export const execute: Execute = async (invocation) => {
     });
     session.progress.end();
     world.files.replace(file, writeImage(fileImage(dumped.image, range, format), format));
-    return say(invocation, session, dumped, range, file, plan);
+    return say(invocation, session, dumped, range, { file, format }, plan);
   });
 };

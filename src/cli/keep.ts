@@ -1,14 +1,14 @@
 // romkiln keep: what was in chips before it was overwritten.
 import { ToolError } from '../ground/errors.js';
 import { type Image, imageOfRuns } from '../image/image.js';
-import { formatOfName } from '../image/image-format.js';
+import { formatNames } from '../image/image-format.js';
 import { writeImage } from '../image/write-image.js';
 import type { Run } from '../job/blocks.js';
 import type { KeptRecord } from '../job/keep.js';
 import { keptListText, keptText } from '../report/keep-text.js';
 import { keepOf } from './book-keeping.js';
 import { type Execute, flagOption, textOption } from './command.js';
-import { formatOption } from './source.js';
+import { outputFormat } from './source.js';
 
 /** The kept bytes as an image: only what was overwritten is defined. */
 export function imageOfKept(record: KeptRecord, runs: readonly Run[]): Image {
@@ -31,10 +31,12 @@ export const execute: Execute = async ({ world, operands, options, command }) =>
   const record = keep.find(id);
   const runs = keep.runsOf(record);
   const file = textOption(options, 'output');
-  if (file !== null) {
-    const format = formatOption(options) ?? formatOfName(file) ?? 'bin';
-    world.files.replace(file, writeImage(imageOfKept(record, runs), format));
-  }
-  world.stdout.write(json ? `${JSON.stringify({ command, record, file })}\n` : keptText(record, runs, file));
+  const format = file === null ? null : outputFormat(options, file);
+  if (file !== null && format !== null) world.files.replace(file, writeImage(imageOfKept(record, runs), format));
+  world.stdout.write(
+    json
+      ? `${JSON.stringify({ command, record, file, format })}\n`
+      : keptText(record, runs, format && `${file} (${formatNames[format]})`),
+  );
   return 0;
 };

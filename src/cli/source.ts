@@ -1,7 +1,7 @@
 // Where a command gets its bytes from: an image file, or a plan in place of one.
 import { ToolError } from '../ground/errors.js';
 import type { Image } from '../image/image.js';
-import { type ImageFormat, imageFormats } from '../image/image-format.js';
+import { formatOfName, type ImageFormat, imageFormats } from '../image/image-format.js';
 import { readImage } from '../image/read-image.js';
 import type { Plan } from '../plan/plan.js';
 import type { Rom } from '../plan/rom.js';
@@ -75,6 +75,10 @@ function imageSource(world: World, path: string, format: ImageFormat | null, siz
 
 export const formatOption = (options: OptionValues): ImageFormat | null =>
   choiceOption(options, 'format', '--format', imageFormats);
+
+/** The format for a file to be written: --format, else by its name; where that tells nothing it is raw binary. */
+export const outputFormat = (options: OptionValues, file: string): ImageFormat =>
+  formatOption(options) ?? formatOfName(file) ?? 'bin';
 
 /** All images of a file: one, or one for each ROM of a plan (only the one of --rom). */
 export async function loadSources(

@@ -1,7 +1,9 @@
 // The one implementation of Files: the disk, with every write under a temporary name first.
 import {
+  accessSync,
   appendFileSync,
   closeSync,
+  constants,
   existsSync,
   fsyncSync,
   mkdirSync,
@@ -107,6 +109,15 @@ export const diskFiles: Files = {
         throw error;
       }
     });
+  },
+  checkReplace(path) {
+    const there = existsSync(path) ? statSync(path) : null;
+    if (there && !there.isFile()) {
+      const reason = there.isDirectory() ? 'it is a folder' : 'it is a device, no file';
+      throw new ToolError('cli.file-unwritable', { path, reason });
+    }
+    // The dot tells a folder from a file of that name.
+    writing(path, () => accessSync(`${dirname(path)}/.`, constants.W_OK));
   },
   append(path, text) {
     writing(path, () => appendFileSync(path, text, { flush: true }));

@@ -11,6 +11,8 @@ export interface Files {
    * `synced`: on the disk (not only with the system) before it returns.
    */
   replace(path: string, data: Uint8Array | string, options?: { readonly synced?: boolean }): void;
+  /** Throws what `replace` would, as far as that can be told beforehand; nothing is changed. For files that take long to come by. */
+  checkReplace(path: string): void;
   /** Adds to the end of a file in one write, synced; makes the file where there is none. */
   append(path: string, text: string): void;
   /** Makes a folder and its parents; nothing where it is there already. */

@@ -4,6 +4,13 @@ export type ImageFormat = 'bin' | 'hex' | 'srec';
 
 export const imageFormats: readonly ImageFormat[] = ['bin', 'hex', 'srec'];
 
+/** The formats as people call them. */
+export const formatNames: Readonly<Record<ImageFormat, string>> = {
+  bin: 'raw binary',
+  hex: 'Intel HEX',
+  srec: 'S-records',
+};
+
 /** Names in use for each format (common practice, no source). */
 const suffixes: Readonly<Record<string, ImageFormat>> = {
   bin: 'bin',

@@ -3,7 +3,7 @@ import { ToolError } from '../ground/errors.js';
 import { type CellBounds, cellsMax } from './cell-map.js';
 import { definedCount, gapsOf } from './defined-runs.js';
 import type { Image } from './image.js';
-import { formatOfContent, formatOfName, type ImageFormat } from './image-format.js';
+import { formatNames, formatOfContent, formatOfName, type ImageFormat } from './image-format.js';
 import { readIntelHex } from './intel-hex-reader.js';
 import { spellRange } from './range.js';
 import { type ImageWarning, ReadingLog } from './reading-log.js';
@@ -46,8 +46,7 @@ function read(bytes: Uint8Array, file: string, format: ImageFormat, bounds: Cell
   if (format === 'srec') return readSRecords(bytes, file, bounds, log);
   const looks = formatOfContent(bytes);
   if (looks !== 'bin') {
-    const kind = looks === 'hex' ? 'Intel HEX' : 'S-records';
-    log.warn('looks-like', () => `${file} is read as raw binary, but looks like ${kind}.`);
+    log.warn('looks-like', () => `${file} is read as raw binary, but looks like ${formatNames[looks]}.`);
   }
   return readRaw(bytes, file, bounds);
 }

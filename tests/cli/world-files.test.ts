@@ -1,5 +1,5 @@
 // The disk as commands see it: nothing half-written, refusals in words, and no call that never ends.
-import { existsSync, mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
+import { existsSync, mkdirSync, mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, describe, expect, it } from 'vitest';
@@ -40,6 +40,25 @@ describe('files on the disk', () => {
     'when a folder refuses every child then it is refused, not tried for ever',
     () => {
       expect(() => diskFiles.makeFolder('/proc/romkiln/deep')).toThrow(/cannot be written/);
+    },
+  );
+
+  it('when a file cannot come to be then that is told beforehand, and nothing is made', () => {
+    mkdirSync(at('place'));
+    writeFileSync(at('place/file'), 'old');
+    expect(() => diskFiles.checkReplace(at('place'))).toThrow(/place cannot be written: it is a folder/);
+    expect(() => diskFiles.checkReplace(at('nowhere/a.bin'))).toThrow(/its folder does not exist/);
+    expect(() => diskFiles.checkReplace(at('place/file/a.bin'))).toThrow(/a part of its path is not a folder/);
+    diskFiles.checkReplace(at('place/file'));
+    diskFiles.checkReplace(at('place/new'));
+    expect(readdirSync(at('place'))).toEqual(['file']);
+    expect(readFileSync(at('place/file'), 'utf8')).toBe('old');
+  });
+
+  it.skipIf(!existsSync('/dev/null'))(
+    'when it is a device then it is refused, since a file would take its place',
+    () => {
+      expect(() => diskFiles.checkReplace('/dev/null')).toThrow(/it is a device/);
     },
   );
 

@@ -12,6 +12,7 @@ export function filesInMemory(): Files & { readonly texts: Map<string, string>; 
       files.writes++;
       texts.set(path, typeof data === 'string' ? data : Buffer.from(data).toString('utf8'));
     },
+    checkReplace() {},
     append: (path: string, text: string) => void texts.set(path, (texts.get(path) ?? '') + text),
     makeFolder() {},
     list: () => [...texts.keys()].sort(),

@@ -25,6 +25,9 @@ export function memoryFiles(initial: Readonly<Record<string, string | Uint8Array
       if (files.failing) throw new ToolError('cli.file-unwritable', { path, reason: files.failing });
       stored.set(path, bytesOf(data));
     },
+    checkReplace(path) {
+      if (files.failing) throw new ToolError('cli.file-unwritable', { path, reason: files.failing });
+    },
     append(path, text) {
       if (files.failing) throw new ToolError('cli.file-unwritable', { path, reason: files.failing });
       stored.set(
