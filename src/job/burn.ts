@@ -55,6 +55,7 @@ export interface BurnOptions {
   /** Protection codes go before every block: a chip that does not know them takes them as data, anywhere. */
   readonly codes?: boolean;
   readonly signal?: AbortSignal;
+  /** After each block that the writer carried out, whether it took or not; dropped ones are not counted. */
   readonly onWritten?: (done: number, total: number) => void;
   readonly onVerified?: (done: number, total: number) => void;
 }
@@ -87,6 +88,8 @@ async function writeAll(
       signal: giveUp.signal,
       onDone: (index, outcome) => {
         outcomes[index] = outcome;
+        // What was dropped was not done.
+        if (outcome.kind === 'stopped') return;
         done += 1;
         failures = outcome.kind === 'written' ? 0 : failures + 1;
         if (failures >= failuresInARow) giveUp.abort();

@@ -230,12 +230,22 @@ describe('an interrupted burn', () => {
     const on = await seatedFast();
     const interrupt = new AbortController();
     const wanted = withChanged(on.before, ...on.before.keys());
+    const progress: number[] = [];
     const outcome = await burned(on, imageOf(wanted), {
       signal: interrupt.signal,
-      onWritten: (done) => done === after && interrupt.abort(),
+      onWritten: (done) => {
+        progress.push(done);
+        if (done === after) interrupt.abort();
+      },
     });
-    return { on, outcome, wanted };
+    return { on, outcome, wanted, progress };
   }
+
+  it('when blocks are dropped then the progress ends at what was written', async () => {
+    const { outcome, progress } = await interrupted(3);
+    expect(outcome.written).toBeLessThan(outcome.total);
+    expect(progress).toEqual(Array.from({ length: outcome.written }, (_, i) => i + 1));
+  });
 
   it('when the signal comes then what was begun is finished, the rest is as before, and that is said', async () => {
     const { on, outcome, wanted } = await interrupted(3);
