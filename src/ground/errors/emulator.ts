@@ -24,6 +24,7 @@ export const emulatorErrors = {
   'emulator.bench-file': row<{ path: string; problem: string }>(
     exit.usage,
     (f) => `${short(f.path)} is not a bench file that can be used: ${short(f.problem)}.`,
-    (f) => `Remove it and make a new one with "romkiln emulate new ${short(f.path)} --chip <part>", or take an older copy.`,
+    (f) =>
+      `Remove it and make a new one with "romkiln emulate new ${short(f.path)} --chip <part>", or take an older copy.`,
   ),
 };
