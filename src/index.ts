@@ -13,7 +13,7 @@ export { ToolError, ToolErrors } from './ground/errors.js';
 export type { Files } from './ground/files.js';
 export { type Difference, differenceOf } from './image/difference.js';
 export { type Image, imageOfBytes } from './image/image.js';
-export { digestOf } from './image/image-sums.js';
+export { sha256Of } from './image/image-sums.js';
 export { parseRange, type Range, wholeRange } from './image/range.js';
 export { readImage } from './image/read-image.js';
 export { writeImage } from './image/write-image.js';

@@ -3,7 +3,7 @@ import type { Part } from '../chip/part.js';
 import { ToolError } from '../ground/errors.js';
 import { exit } from '../ground/exit.js';
 import type { Image } from '../image/image.js';
-import { digestOf } from '../image/image-sums.js';
+import { sha256Of } from '../image/image-sums.js';
 import { addToBook, type BookEntry, rangesText } from '../job/book.js';
 import type { PlannedWrite } from '../job/burn-plan.js';
 import { type Keep, openKeep } from '../job/keep.js';
@@ -41,7 +41,7 @@ export function enterInBook(invocation: Invocation, session: ChipSession, job: J
     command,
     label: textOption(options, 'label'),
     chip: session.part.name,
-    image: job.image && { name: job.image.name, digest: digestOf(job.image) },
+    image: job.image && { name: job.image.name, sha256: sha256Of(job.image) },
     writer: { port: session.port.path, build: session.writer.introduction.build },
     pages: pagesWritten(session.part, job.blocksWritten ?? []),
     pageBytes: session.part.pageBytes.value,

@@ -5,16 +5,10 @@ import type { Image } from './image.js';
 import { filledBytes } from './write-image.js';
 
 /**
- * SHA-256 in lower-case hexadecimal of: the number of cells as decimal text and LF, one byte a cell (1 defined, 0 not), then one
- * byte a cell (00 where undefined). The name does not count. Equal digests mean equal images, undefined cells included.
+ * SHA-256 in lower-case hexadecimal of all cells as a raw binary file holds them, undefined ones FF: what other programs
+ * say of that file, too.
  */
-export function digestOf(image: Image): string {
-  const hash = createHash('sha256');
-  hash.update(`${image.bytes.length}\n`, 'latin1');
-  hash.update(image.defined);
-  hash.update(filledBytes(image, 0));
-  return hash.digest('hex');
-}
+export const sha256Of = (image: Image): string => createHash('sha256').update(filledBytes(image)).digest('hex');
 
 export interface ImageSums {
   /** CRC-32/ISO-HDLC. */

@@ -2,13 +2,26 @@
 import type { Files } from '../ground/files.js';
 import { joinRanges } from '../image/range.js';
 
+/** What was burned, compared or read. */
+export interface BookImage {
+  readonly name: string;
+  /** Of the whole chip's cells as a raw binary file holds them, FF where the image says nothing: the same that `build` says. */
+  readonly sha256: string;
+}
+
+/** As lines had it before: a number that nothing else shows, of bytes and definitions together. */
+export interface FormerBookImage {
+  readonly name: string;
+  readonly digest: string;
+}
+
 export interface BookEntry {
   /** ISO 8601, UTC. */
   readonly time: string;
   readonly command: string;
   readonly label: string | null;
   readonly chip: string;
-  readonly image: { readonly name: string; readonly digest: string } | null;
+  readonly image: BookImage | FormerBookImage | null;
   readonly writer: { readonly port: string; readonly build: string };
   /** Pages written, as ranges of page numbers: "0-5,7"; cells where the chip has no page mode. */
   readonly pages: string;
@@ -60,7 +73,7 @@ const isEntry = (value: unknown): value is BookEntry => {
   return (
     (['pageBytes', 'skipped', 'retries', 'exit'] as const).every((name) => Number.isSafeInteger(e[name])) &&
     (e.label === null || typeof e.label === 'string') &&
-    (e.image === null || hasTexts(e.image, ['name', 'digest'])) &&
+    (e.image === null || hasTexts(e.image, ['name', 'sha256']) || hasTexts(e.image, ['name', 'digest'])) &&
     hasTexts(e.writer, ['port', 'build']) &&
     /^(\d+(-\d+)?(,\d+(-\d+)?)*)?$/.test(e.pages as string)
   );

@@ -1,16 +1,13 @@
 // What was built: for every image its size, digest and check sums, in the order of the plan.
-import { createHash } from 'node:crypto';
 import { hex } from '../ground/byte-text.js';
 import { definedCount } from '../image/defined-runs.js';
 import type { Image } from '../image/image.js';
-import { sumsOf } from '../image/image-sums.js';
-import { filledBytes } from '../image/write-image.js';
+import { sha256Of, sumsOf } from '../image/image-sums.js';
 
 interface ImageFacts {
   readonly cells: number;
   /** How many of the cells are defined. */
   readonly defined: number;
-  /** SHA-256 of the bytes as a binary file holds them: undefined cells FF. */
   readonly sha256: string;
   readonly crc32: string;
   readonly sum8: string;
@@ -27,7 +24,7 @@ function factsOf(image: Image): ImageFacts {
   return {
     cells: image.bytes.length,
     defined: definedCount(image),
-    sha256: createHash('sha256').update(filledBytes(image)).digest('hex'),
+    sha256: sha256Of(image),
     crc32: hex(crc32, 8),
     sum8: hex(sum8),
     sum16: hex(sum16, 4),

@@ -1,8 +1,23 @@
 // The book as text: one line a job; and of one chip what it should hold and how far it is worn.
 import { printable } from '../ground/byte-text.js';
-import type { BookEntry } from '../job/book.js';
+import { type BookEntry, type BookImage, type FormerBookImage, rangesOf } from '../job/book.js';
 import { columns } from './columns.js';
 import { countOf } from './quantity.js';
+
+/** As many ranges as a column has room for; --json has all. */
+const pagesWidth = 24;
+
+function pagesText(pages: string): string {
+  if (pages.length <= pagesWidth) return pages || '-';
+  const count = rangesOf(pages).reduce((sum, [from, to]) => sum + to - from + 1, 0);
+  const more = `,... (${count})`;
+  const end = pages.lastIndexOf(',', pagesWidth - more.length);
+  return `${pages.slice(0, end > 0 ? end : pages.indexOf(','))}${more}`;
+}
+
+/** The image's digest, as other programs would say it; lines from before have none of that kind. */
+const digestText = (image: BookImage | FormerBookImage): string =>
+  'sha256' in image ? ` (SHA-256 ${printable(image.sha256).slice(0, 16)}...)` : '';
 
 export function bookText(entries: readonly BookEntry[]): string {
   if (entries.length === 0) return 'The book has no line for this yet.\n';
@@ -13,7 +28,7 @@ export function bookText(entries: readonly BookEntry[]): string {
       e.label ?? '-',
       e.chip,
       e.image?.name ?? '-',
-      e.pages || '-',
+      pagesText(e.pages),
       String(e.skipped),
       String(e.retries),
       e.result,
@@ -35,7 +50,7 @@ export function labelText(
   if (!last) return `${name}: no burn in the book, so what it should hold is not known.\n`;
   const holds =
     last.result === 'verified'
-      ? `${name} should hold ${printable(last.image!.name)} (SHA-256 ${printable(last.image!.digest).slice(0, 16)}...), verified ${printable(last.time)}.\n`
+      ? `${name} should hold ${printable(last.image!.name)}${digestText(last.image!)}, verified ${printable(last.time)}.\n`
       : `${name}: the last burn, of ${printable(last.image!.name)} at ${printable(last.time)}, ended ${printable(last.result)}; what it holds is not known.\n`;
   if (!most) return `${holds}No page was written.\n`;
   const unit = last.pageBytes === 1 ? 'cell' : 'page';

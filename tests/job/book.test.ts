@@ -7,7 +7,7 @@ const entry = (pages: string): BookEntry => ({
   command: 'burn',
   label: 'U7',
   chip: 'AT28C64B',
-  image: { name: 'skerry.hex', digest: 'ab' },
+  image: { name: 'skerry.hex', sha256: 'ab' },
   writer: { port: 'emulated', build: 'firmware-1.0.0' },
   pages,
   pageBytes: 64,
@@ -27,7 +27,7 @@ describe('the book', () => {
   });
 
   it('when a line lacks a fact that is shown later then it is told as damaged', () => {
-    const { digest: _, ...image } = entry('').image!;
+    const image = { name: 'skerry.hex' };
     const files = memoryFiles({ 'book.jsonl': `${JSON.stringify({ ...entry(''), image })}\n` });
     expect(readBook(files, 'book.jsonl')).toEqual({ entries: [], damaged: [{ line: 1, column: 1 }] });
   });
@@ -64,7 +64,8 @@ describe('the book', () => {
     ['retries that are none', { retries: null }],
     ['an exit that is none', { exit: 'x' }],
     ['a label that is none', { label: 7 }],
-    ['an image without a name', { image: { digest: 'ab' } }],
+    ['an image without a name', { image: { sha256: 'ab' } }],
+    ['a digest that is no text', { image: { name: 'a', sha256: 7 } }],
     ['an image that is a text', { image: 'skerry' }],
     ['no writer', { writer: undefined }],
     ['a writer without a port', { writer: { build: 'x' } }],
@@ -76,6 +77,11 @@ describe('the book', () => {
   ])('when a line has %s then it is damage', (_, wrong) => {
     const files = memoryFiles({ b: `${JSON.stringify({ ...entry('1'), ...wrong })}\n` });
     expect(readBook(files, 'b')).toEqual({ entries: [], damaged: [{ line: 1, column: 1 }] });
+  });
+
+  it('when a line has the digest of former times then it is good', () => {
+    const former = { ...entry('1'), image: { name: 'skerry.hex', digest: 'ab' } };
+    expect(readBook(memoryFiles({ b: `${JSON.stringify(former)}\n` }), 'b').entries).toEqual([former]);
   });
 
   it('when label, image and pages are none, or pages have several digits, then the line is good', () => {
