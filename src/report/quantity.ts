@@ -1,6 +1,8 @@
 // Quantities as people read them: times with a fitting unit, counts with the right plural, addresses in hexadecimal.
 import { hex } from '../ground/byte-text.js';
 
+export { addressText } from '../ground/byte-text.js';
+
 /** Microseconds as 200 us, 5 ms, 1.64 s. */
 export function timeText(us: number): string {
   if (us < 1000) return `${us} us`;
@@ -12,11 +14,7 @@ export function timeText(us: number): string {
 export const countOf = (count: number, noun: string, plural = `${noun}s`): string =>
   `${count} ${count === 1 ? noun : plural}`;
 
-/** An address with as many digits as the largest one of the chip needs, at least three: 0x07F. */
-export const addressText = (address: number, cells: number): string =>
-  `0x${hex(address, Math.max(3, hex(cells - 1, 1).length))}`;
-
-/** The address digits needed for a chip of so many cells. */
+/** A byte with its two digits. */
 export const byteText = (byte: number): string => hex(byte, 2);
 
 /** Capacity: 2 KiB, 512 KiB. */

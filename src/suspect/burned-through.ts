@@ -1,7 +1,7 @@
 // Faults that were there when the chip was burned: lines that join cells leave the byte burned last, and cells never reached keep what they held.
 import type { Part } from '../chip/part.js';
 import type { WiringFault } from '../chip/wiring-fault.js';
-import { hex } from '../ground/byte-text.js';
+import { addressText } from '../ground/byte-text.js';
 import { type Candidate, ifExact } from './candidate.js';
 import { faultWords, sentence } from './fault-words.js';
 import { steps } from './line-map.js';
@@ -71,7 +71,7 @@ export const smallerChipCandidates = (c: ReadbackCase): Candidate[] => {
       ({
         kind: 'smaller-chip',
         text,
-        evidence: [`The readback repeats every ${hex(2 ** lines, 3)} addresses.`],
+        evidence: [`The readback repeats every ${addressText(2 ** lines, c.cells)} addresses.`],
         next: `Read the part number on the chip; a part with ${size} has no pin for A${lines}.`,
       }) as const;
     const found = [

@@ -33,7 +33,7 @@ export const sentence = (words: string): string => `${words.charAt(0).toUpperCas
 
 /** "1 cell", "3 cells". */
 export const countOf = (count: number, noun: string, plural = `${noun}s`): string =>
-  `${count.toLocaleString('en-US')} ${count === 1 ? noun : plural}`;
+  `${count} ${count === 1 ? noun : plural}`;
 
 /** "A0, A3 and A7". */
 export const listWords = (words: readonly string[], last = 'and'): string =>

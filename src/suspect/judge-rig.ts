@@ -4,6 +4,7 @@ import { explainReadback } from './explain-readback.js';
 import type { ReadbackVerdict } from './explanation.js';
 import { countOf, faultWords, listWords, sentence } from './fault-words.js';
 import { linesOf } from './line-map.js';
+import { holdBothLevels } from './next-measurement.js';
 import {
   couldGive,
   type RigObservations,
@@ -130,7 +131,7 @@ const nextStep = (
   if (first !== undefined) {
     const line = linesOf(first)[0]!;
     return line.startsWith('A')
-      ? `Hold an address with ${line} high, then one with ${line} low (\`romkiln hold\`), and follow ${linesOf(first).join(' and ')} from the register to the socket with a meter.`
+      ? `${holdBothLevels(line, o.part.addressLines)}, and follow ${linesOf(first).join(' and ')} from the register to the socket with a meter.`
       : `Take the chip out, hold the data lines at 00 and at FF (\`romkiln hold\`), and follow ${linesOf(first).join(' and ')} from the microcontroller to the socket with a meter.`;
   }
   if (o.reference === undefined && unseen.length > 0)

@@ -1,7 +1,9 @@
 // What to measure to be sure of a suspicion, or to decide between two that fit equally well.
-import { hex } from '../ground/byte-text.js';
+
+import type { LineName } from '../chip/wiring-fault.js';
+import { addressText, hex } from '../ground/byte-text.js';
 import type { Candidate } from './candidate.js';
-import { busOf, byteTable, linesOf, type MapStep, steps } from './line-map.js';
+import { busOf, byteTable, indexOf, linesOf, type MapStep, steps } from './line-map.js';
 import type { Wiring } from './wiring.js';
 
 const levelOf = (value: number, line: number): string => ((value >> line) & 1 ? 'high' : 'low');
@@ -29,14 +31,23 @@ const tellingByte = (one: Wiring, other: Wiring): { byte: number; shows: number;
   return null;
 };
 
-const holdWords = (address: number): string => `Hold address ${hex(address, 4)} (\`romkiln hold\`)`;
+const holdWords = (address: number, addressLines: number): string => {
+  const words = addressText(address, 2 ** addressLines);
+  return `Hold address ${words} (\`romkiln hold ${words}\`)`;
+};
+
+/** "Hold address 0x000, then 0x010, where A4 is high (`romkiln hold`)": an address line at both levels. */
+export const holdBothLevels = (line: LineName, addressLines: number): string => {
+  const [low, high] = [0, 2 ** indexOf(line)].map((address) => addressText(address, 2 ** addressLines));
+  return `Hold address ${low}, then ${high}, where ${line} is high (\`romkiln hold\`)`;
+};
 
 /** Decides between two wirings; null when they are the same map, so that no level on any pin differs. */
 const decides = (one: Wiring, other: Wiring, addressLines: number): string | null => {
   const at = telling(one, other, addressLines);
   if (at !== null) {
     const level = levelOf(steps(one.address, at.address), at.line);
-    return `${holdWords(at.address)} and measure A${at.line} at the chip: ${level} speaks for this explanation, ${level === 'high' ? 'low' : 'high'} for the other.`;
+    return `${holdWords(at.address, addressLines)} and measure A${at.line} at the chip: ${level} speaks for this explanation, ${level === 'high' ? 'low' : 'high'} for the other.`;
   }
   const byte = tellingByte(one, other);
   if (byte !== null)
@@ -45,9 +56,9 @@ const decides = (one: Wiring, other: Wiring, addressLines: number): string | nul
 };
 
 /** Open or stuck: the two read alike, so the line itself has to be asked. */
-const openOrStuck = (line: string): string =>
-  busOf(line as `A${number}`) === 'A'
-    ? `Hold address 0000, then one with ${line} high (\`romkiln hold\`), and measure ${line} at the writer and at the chip: an open line moves at the writer alone.`
+const openOrStuck = (line: LineName, addressLines: number): string =>
+  busOf(line) === 'A'
+    ? `${holdBothLevels(line, addressLines)}, and measure ${line} at the writer and at the chip: an open line moves at the writer alone.`
     : `Run the presence test (\`romkiln rig\`): if ${line} follows the charge it is open, if it keeps its level it is stuck.`;
 
 /** The sentence for one candidate among those that fit equally well. */
@@ -58,7 +69,7 @@ export const nextMeasurement = (one: Candidate, rivals: readonly Candidate[], ad
     if (one.wiring === null || rival.wiring === null) continue;
     const sentence = decides(one.wiring, rival.wiring, addressLines);
     if (sentence !== null) return sentence;
-    if (fault?.kind === 'open' || fault?.kind === 'stuck') return openOrStuck(fault.line);
+    if (fault?.kind === 'open' || fault?.kind === 'stuck') return openOrStuck(fault.line, addressLines);
   }
   if (fault !== undefined && one.wiring !== null) {
     const sound = decides(one.wiring, { address: [], data: [] }, addressLines);

@@ -1,6 +1,6 @@
 // Pages that were never written, and pages whose bytes stand at another place.
 import type { Part } from '../chip/part.js';
-import { hex } from '../ground/byte-text.js';
+import { addressText } from '../ground/byte-text.js';
 import { type Before, heldBefore } from './burned-through.js';
 import { type Candidate, candidate } from './candidate.js';
 import { countOf, listWords } from './fault-words.js';
@@ -52,7 +52,9 @@ const fateOf = (
   return of === undefined || of === page ? null : { page, fate: 'elsewhere', of };
 };
 
-const rangeOf = (page: number, size: number): string => `${hex(page * size, 4)}..${hex(page * size + size - 1, 4)}`;
+/** `0x040..0x07F`; one cell alone is its address. */
+const rangeOf = (from: number, size: number, cells: number): string =>
+  size === 1 ? addressText(from, cells) : `${addressText(from, cells)}..${addressText(from + size - 1, cells)}`;
 
 const some = (words: readonly string[]): string =>
   words.length <= 4 ? listWords(words) : `${words.slice(0, 3).join(', ')} and ${words.length - 3} more`;
@@ -74,11 +76,11 @@ const pagesOfSize = (c: ReadbackCase, size: number, before: Before): Candidate[]
       prediction[a] = f.fate === 'missing' ? heldBefore(before, a) : wantedAt(c, f.of * size + o);
     }
   const noun = size === 1 ? 'cell' : 'page';
-  const missing = fates
-    .filter((f) => f.fate === 'missing')
-    .map((f) => (size === 1 ? hex(f.page, 4) : rangeOf(f.page, size)));
+  const missing = fates.filter((f) => f.fate === 'missing').map((f) => rangeOf(f.page * size, size, c.cells));
   const moved = fates.flatMap((f) =>
-    f.fate === 'elsewhere' ? [`${rangeOf(f.page, size)} holds ${rangeOf(f.of, size)}`] : [],
+    f.fate === 'elsewhere'
+      ? [`${rangeOf(f.page * size, size, c.cells)} holds ${rangeOf(f.of * size, size, c.cells)}`]
+      : [],
   );
   const held = before === null ? 'read FF' : 'hold what they held before';
   const parts = [

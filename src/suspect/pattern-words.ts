@@ -1,5 +1,5 @@
 // The simplest description of a difference that nothing on the list explains.
-import { hex } from '../ground/byte-text.js';
+import { addressText, hex } from '../ground/byte-text.js';
 import { countOf, listWords } from './fault-words.js';
 import type { ReadbackCase } from './readback-case.js';
 import type { Unsteadiness } from './unsteady.js';
@@ -49,9 +49,9 @@ export const patternWords = (c: ReadbackCase, u: Unsteadiness): string => {
       : ` ${countOf(u.addresses.length, 'address', 'addresses')} did not read the same in every pass, in ${listWords(linesIn(u.bits, 'D', 8))}.`;
   if (differing.length === 0) return `None of these.${unsteady}`;
   if (differing.length <= 3) {
-    const each = differing.map((a) => `${hex(a, 4)} reads ${hex(c.actual[a]!)} for ${hex(c.wanted[a]!)}`);
+    const each = differing.map((a) => `${addressText(a, c.cells)} reads ${hex(c.actual[a]!)} for ${hex(c.wanted[a]!)}`);
     return `None of these: ${countOf(differing.length, 'cell')} of ${c.compared} ${differing.length === 1 ? 'differs' : 'differ'} (${each.join(', ')}).${unsteady}`;
   }
-  const range = `between ${hex(differing[0]!, 4)} and ${hex(differing[differing.length - 1]!, 4)}`;
+  const range = `between ${addressText(differing[0]!, c.cells)} and ${addressText(differing[differing.length - 1]!, c.cells)}`;
   return `None of these: ${countOf(differing.length, 'cell')} of ${c.compared} differ, ${range}, ${whereWords(c)}; ${bitWords(c)}.${unsteady}`;
 };

@@ -1,5 +1,5 @@
 // Bytes that change from pass to pass, and the one line that would make them.
-import { hex } from '../ground/byte-text.js';
+import { addressText } from '../ground/byte-text.js';
 import { type Candidate, candidate } from './candidate.js';
 import { countOf } from './fault-words.js';
 import type { Prediction, ReadbackCase } from './readback-case.js';
@@ -112,7 +112,7 @@ export const unsteadyCandidates = (c: ReadbackCase, passes: readonly Uint8Array[
         c,
         {
           kind: 'unsteady',
-          text: `${countOf(u.addresses.length, 'cell')} read differently from pass to pass, first ${hex(u.addresses[0]!, 4)}; each was right at least once.`,
+          text: `${countOf(u.addresses.length, 'cell')} read differently from pass to pass, first ${addressText(u.addresses[0]!, c.cells)}; each was right at least once.`,
           cost: 2,
           evidence: ['All cells that read the same in every pass are as wanted.'],
           next: 'Burn these cells again; if they stay unsteady, check the supply (100 nF at the chip), then take another chip.',

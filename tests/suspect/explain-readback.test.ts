@@ -129,7 +129,7 @@ describe('pages', () => {
     readback.set(noise.bytes.subarray(256, 320), 512);
     const verdict = expectKind(noise, readback, 'pages-elsewhere', { part: findPart('AT28C64B') });
     expect(verdict.explanations[0]!.text).toBe(
-      '2 pages were never written and read FF: 0040..007F and 0400..043F; 1 page holds the bytes of another: 0200..023F holds 0100..013F.',
+      '2 pages were never written and read FF: 0x040..0x07F and 0x400..0x43F; 1 page holds the bytes of another: 0x200..0x23F holds 0x100..0x13F.',
     );
   });
 
@@ -158,7 +158,7 @@ describe('unsteady readbacks', () => {
     const verdict = explainReadback(noise, noise.bytes, { passes: [pass] });
     expect(verdict.healthy).toBe(false);
     expect(verdict.explanations.map((e) => e.kind)).toEqual(['unsteady']);
-    expect(verdict.explanations[0]!.text).toContain('2 cells read differently from pass to pass, first 004D');
+    expect(verdict.explanations[0]!.text).toContain('2 cells read differently from pass to pass, first 0x04D');
   });
 
   it('when one data line changes everywhere, then it is called open', () => {
@@ -214,7 +214,7 @@ describe('what is not on the list', () => {
     const readback = noise.bytes.slice();
     readback[0x123]! ^= 0x40;
     expect(explainReadback(noise, readback).noneOfThese).toMatch(
-      /^None of these: 1 cell of 2048 differs \(0123 reads .. for ..\)\.$/,
+      /^None of these: 1 cell of 2048 differs \(0x123 reads .. for ..\)\.$/,
     );
   });
 
