@@ -32,7 +32,7 @@ export interface JobResult {
 
 /**
  * Adds the line of one job. A book that cannot be written is said, and the job goes on: what it found out about the chip
- * is worth more. Returns the exit number that this asks for.
+ * is worth more. Returns the exit number that this asks for: none where the job only read, since only writing wears a chip.
  */
 export function enterInBook(invocation: Invocation, session: ChipSession, job: JobResult): number {
   const { world, command, options } = invocation;
@@ -58,6 +58,7 @@ export function enterInBook(invocation: Invocation, session: ChipSession, job: J
   } catch (error) {
     if (!(error instanceof ToolError)) throw error;
     session.progress.end();
-    return sayErrors(error, world, { json: false, command });
+    const said = sayErrors(error, world, { json: false, command });
+    return job.blocksWritten ? said : exit.done;
   }
 }

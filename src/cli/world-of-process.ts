@@ -2,8 +2,9 @@
 import { spawn } from 'node:child_process';
 import { readFileSync } from 'node:fs';
 import { homedir } from 'node:os';
-import { join, resolve } from 'node:path';
+import { resolve } from 'node:path';
 import type { Clock } from '../ground/clock.js';
+import { dataFolder } from './data-folder.js';
 import type { Neighbour, Output, World } from './world.js';
 import { diskFiles } from './world-files.js';
 
@@ -22,14 +23,6 @@ function outputOf(stream: NodeJS.WriteStream): Output {
       return stream.columns ?? 80;
     },
   };
-}
-
-/** The folder for a user's data by the platform's convention (XDG base directories on Linux). */
-function dataFolder(environment: NodeJS.ProcessEnv): string {
-  const home = homedir();
-  if (process.platform === 'win32') return join(environment.LOCALAPPDATA ?? join(home, 'AppData', 'Local'), 'romkiln');
-  if (process.platform === 'darwin') return join(home, 'Library', 'Application Support', 'romkiln');
-  return join(environment.XDG_DATA_HOME || join(home, '.local', 'share'), 'romkiln');
 }
 
 /** Answers are read line by line; at the end of input every further question gets null. */
@@ -120,7 +113,7 @@ export function worldOfProcess(): World {
     wallTime: () => new Date(),
     randomSeed: () => Math.floor(Math.random() * 0x1_0000_0000),
     environment: process.env,
-    dataFolder: dataFolder(process.env),
+    dataFolder: dataFolder(process.env, process.platform, homedir),
     openSerial: async (path, options) => (await import('../link/open-serial.js')).openSerial(path, options),
     lock: async (path) => {
       const { lockPort } = await import('../link/port-lock.js');

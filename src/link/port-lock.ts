@@ -56,9 +56,6 @@ const patience = { eachMs: 5, tries: 100 };
  * twice, so a dead process's file can be removed without harm to a living one.
  */
 export async function lockPort(folder: string, realPath: string, shownPath = realPath): Promise<Unlock> {
-  const made = await mkdir(folder, { recursive: true });
-  // All users of the machine share the folder, each removes only his own files.
-  if (made) await chmod(folder, 0o1777);
   // A path may be longer than the name of a file can be.
   const port = `${createHash('sha256').update(realPath).digest('hex').slice(0, 32)}-`;
   const mine = `${port}${ticket()}.lock`;
@@ -67,11 +64,10 @@ export async function lockPort(folder: string, realPath: string, shownPath = rea
     command: process.argv.slice(1).join(' '),
     began: await beganOf(process.pid),
   };
-  // Written aside and renamed into place: nobody ever sees half a lock.
-  const aside = join(folder, `${mine}.new`);
-  await writeFile(aside, JSON.stringify(me), { flag: 'wx' });
-  await chmod(aside, 0o644);
-  await rename(aside, join(folder, mine));
+  await putDown(folder, mine, JSON.stringify(me)).catch((error: NodeJS.ErrnoException) => {
+    const reason = error.code ?? error.message;
+    throw new ToolError('link.no-lock', { path: shownPath, folder, reason }, { cause: error });
+  });
   const unlock = (): Promise<void> => unlink(join(folder, mine)).catch(() => {});
   try {
     for (let left = patience.tries; ; left--) {
@@ -88,6 +84,17 @@ export async function lockPort(folder: string, realPath: string, shownPath = rea
     await unlock();
     throw error;
   }
+}
+
+async function putDown(folder: string, name: string, text: string): Promise<void> {
+  const made = await mkdir(folder, { recursive: true });
+  // All users of the machine share the folder, each removes only his own files.
+  if (made) await chmod(folder, 0o1777);
+  // Written aside and renamed into place: nobody ever sees half a lock.
+  const aside = join(folder, `${name}.new`);
+  await writeFile(aside, text, { flag: 'wx' });
+  await chmod(aside, 0o644);
+  await rename(aside, join(folder, name));
 }
 
 /** A name that no other has had; of two, the earlier sorts first. */

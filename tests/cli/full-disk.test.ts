@@ -19,18 +19,20 @@ function bench(contents: Uint8Array | number) {
 }
 
 describe('a full disk', () => {
-  it('when only the book cannot be written then the result is said all the same, and the exit is 2', async () => {
-    for (const words of [
-      ['burn', 'a.bin'],
-      ['verify', 'a.bin'],
-    ]) {
+  it.each([
+    [2, 'burn', ['a.bin']],
+    [0, 'verify', ['a.bin']],
+    [0, 'dump', ['-o', 'd.bin']],
+  ] as const)(
+    'when only the book cannot be written then that is said beside the result, and the exit is %i after a %s',
+    async (exit, command, words) => {
       const { world, romkiln } = bench(image);
       world.files.append = refuse;
-      expect(await romkiln(...words, '--json')).toBe(2);
-      expect(world.json()).toMatchObject({ command: words[0], proven: { readBack: true, wiring: false } });
+      expect(await romkiln(command, ...words, '--json')).toBe(exit);
+      expect(world.json()).toMatchObject({ command, chip: 'AT28C64B' });
       expect(world.err()).toContain('book.jsonl cannot be written: the disk is full');
-    }
-  });
+    },
+  );
 
   it('when the rate of the line cannot be remembered then nothing ends for that', async () => {
     const { world, romkiln } = bench(0xff);

@@ -40,6 +40,16 @@ describe('the lock of a port', () => {
     expect(readdirSync(folder)).toEqual([]);
   });
 
+  it('when the folder cannot be made then one sentence names it', async () => {
+    writeFileSync(join(folder, '..', 'plain'), '');
+    const below = join(folder, '..', 'plain', 'locks');
+    await expect(lockPort(below, '/dev/ttyX')).rejects.toMatchObject({
+      code: 'link.no-lock',
+      exit: 2,
+      facts: { path: '/dev/ttyX', folder: below, reason: 'ENOTDIR' },
+    });
+  });
+
   it('when two ports differ then neither hinders the other', async () => {
     await lockPort(folder, '/dev/ttyX');
     await lockPort(folder, '/dev/ttyY');

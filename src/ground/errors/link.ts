@@ -21,6 +21,11 @@ export const linkErrors = {
     (f) => `${f.path} is in use by ${f.holder ?? 'another program'}.`,
     () => 'End that program (a serial monitor, another romkiln), then try again.',
   ),
+  'link.no-lock': row<{ path: string; folder: string; reason: string }>(
+    exit.usage,
+    (f) => `Nothing could keep a second romkiln off ${f.path}: ${f.folder} cannot be written (${f.reason}).`,
+    () => 'Name a folder for temporary files that can be written, with TMPDIR (TEMP on Windows).',
+  ),
   'link.gone': row<{ path: string }>(
     exit.noConversation,
     (f) => `The port ${f.path} is gone: unplugged, or closed from the other end.`,

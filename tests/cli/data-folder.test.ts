@@ -1,0 +1,40 @@
+// The folder of keep and book: by the platform's convention, and none is no reason to stop.
+import { readFileSync } from 'node:fs';
+import { describe, expect, it } from 'vitest';
+import { dataFolder } from '../../src/cli/data-folder.js';
+
+const home = (): string => '/home/wren';
+const none = (): string => {
+  throw new Error('no such user');
+};
+
+describe('the data folder', () => {
+  it.each([
+    ['linux', {}, '/home/wren/.local/share/romkiln'],
+    ['linux', { XDG_DATA_HOME: '/data' }, '/data/romkiln'],
+    ['linux', { XDG_DATA_HOME: '' }, '/home/wren/.local/share/romkiln'],
+    ['darwin', { XDG_DATA_HOME: '/data' }, '/home/wren/Library/Application Support/romkiln'],
+    ['win32', { LOCALAPPDATA: '/local' }, '/local/romkiln'],
+    ['win32', {}, '/home/wren/AppData/Local/romkiln'],
+  ])('when the platform is %s with %j then it is %s', (platform, environment, wanted) => {
+    expect(dataFolder(environment, platform, home)).toBe(wanted);
+  });
+
+  it('when the user has no home then it is a place that is not there, never the folder one stands in', () => {
+    expect(dataFolder({}, 'linux', none)).toBe('/nonexistent/.local/share/romkiln');
+    expect(dataFolder({}, 'linux', () => '')).toBe('/nonexistent/.local/share/romkiln');
+    expect(dataFolder({ XDG_DATA_HOME: '/data' }, 'linux', none)).toBe('/data/romkiln');
+  });
+
+  it('when the README says where keep and book are then it is there', () => {
+    const readme = readFileSync('README.md', 'utf8');
+    const said = [...readme.matchAll(/^\| (Linux|macOS|Windows)[^|]*\| `([^`]+)` \|/gm)].map((m) => [m[1], m[2]]);
+    const local = { LOCALAPPDATA: '%LOCALAPPDATA%' };
+    const places = [
+      ['Linux', dataFolder({}, 'linux', () => '~')],
+      ['macOS', dataFolder({}, 'darwin', () => '~')],
+      ['Windows', dataFolder(local, 'win32', home).replaceAll('/', '\\')],
+    ];
+    expect(said).toEqual(places);
+  });
+});
