@@ -1,4 +1,5 @@
 // romkiln suspects: from a readback, or from what the display shows on the bench, to the likeliest fault.
+import { findPart } from '../chip/chip-table.js';
 import { ToolError } from '../ground/errors.js';
 import { exit } from '../ground/exit.js';
 import { filledBytes } from '../image/write-image.js';
@@ -28,7 +29,8 @@ async function fromReadback(invocation: Invocation): Promise<number> {
       usage: 'romkiln suspects <image|plan> <readback...>, or with --bench without one',
     });
   const before = textOption(options, 'before');
-  const part = namedPart(world, options);
+  // Also for a readback the plan's chip counts, unless another is named.
+  const part = namedPart(world, options) ?? (wanted.chip === null ? null : findPart(wanted.chip));
   const verdict = explainReadback(wanted.image, readback, {
     others: others.map((s) => s.image),
     passes: more,

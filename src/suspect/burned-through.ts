@@ -97,7 +97,8 @@ export const smallerChipCandidates = (c: ReadbackCase): Candidate[] => {
 
 /** Blocks larger than the part's page wrap inside the page: of every block one page is written, with the bytes loaded last. */
 export const pageTooLargeCandidates = (c: ReadbackCase, before: Before, part: Part | null): Candidate[] => {
-  const blocks = part !== null && part.pageBytes.value > 1 ? [part.pageBytes.value] : [32, 64, 128, 256];
+  // A part that is written cell by cell is sent no blocks, and blocks of one have no smaller page.
+  const blocks = part === null ? [32, 64, 128, 256] : [part.pageBytes.value];
   return blocks
     .filter((block) => block <= c.cells)
     .flatMap((block) =>

@@ -24,7 +24,7 @@ import { emptyCandidates, polarityCandidates, shiftCandidates, swappedCandidates
 import { nearFaults, pairCandidates, singleFaultCandidates } from './wiring-search.js';
 
 export interface ReadbackOptions {
-  /** The part that was burned, where known: its page size is then the only one tried. */
+  /** The part that was burned, where known: its page size is then the only one tried, and none where it is written cell by cell. */
   readonly part?: Part;
   /** Other images of the same set. */
   readonly others?: readonly Image[];

@@ -152,7 +152,8 @@ export const judgeRig = (o: RigObservations): RigVerdict => {
   const trials = trialsOf(suspicions, tests);
   const fitting = trials.filter((t) => t.ruledOutBy.length === 0).map((t) => t.fault);
   const explanations = amiss.length === 0 ? [] : fitting.map((fault) => ({ fault, text: sentence(faultWords(fault)) }));
-  const reference = o.reference === undefined ? null : explainReadback(o.reference.wanted, o.reference.readback);
+  const reference =
+    o.reference === undefined ? null : explainReadback(o.reference.wanted, o.reference.readback, { part: o.part });
   const remarks = registerRemarks(o);
   if (amiss.length > 0 && explanations.length === 0)
     remarks.push(

@@ -56,11 +56,27 @@ const fateOf = (
 const rangeOf = (from: number, size: number, cells: number): string =>
   size === 1 ? addressText(from, cells) : `${addressText(from, cells)}..${addressText(from + size - 1, cells)}`;
 
+/** Pages, or cells where `size` is 1, as ranges: cells side by side are one range. */
+const placesOf = (pages: readonly number[], size: number, cells: number): string[] => {
+  if (size > 1) return pages.map((page) => rangeOf(page * size, size, cells));
+  const runs: { from: number; count: number }[] = [];
+  for (const cell of pages) {
+    const last = runs.at(-1);
+    if (last !== undefined && last.from + last.count === cell) last.count++;
+    else runs.push({ from: cell, count: 1 });
+  }
+  return runs.map(({ from, count }) => rangeOf(from, count, cells));
+};
+
 const some = (words: readonly string[]): string =>
   words.length <= 4 ? listWords(words) : `${words.slice(0, 3).join(', ')} and ${words.length - 3} more`;
 
+/** A part without protection codes cannot have refused the burn by them. */
+const burnAgain = (part: Part | null): string =>
+  `Burn again: only what differs is written. If the same places stay wrong, ${part === null || part.protection.value ? '`romkiln unprotect`, then ' : ''}another chip.`;
+
 /** Differing pages of one size, all explained: never written, or with the bytes of another page. Empty when one page is neither. */
-const pagesOfSize = (c: ReadbackCase, size: number, before: Before): Candidate[] => {
+const pagesOfSize = (c: ReadbackCase, size: number, before: Before, part: Part | null): Candidate[] => {
   const pages = [...new Set(c.differing.map((a) => Math.floor(a / size)))];
   const byBytes = size === 1 ? new Map<string, number>() : pagesByBytes(c, size);
   const fates: PageFate[] = [];
@@ -76,7 +92,7 @@ const pagesOfSize = (c: ReadbackCase, size: number, before: Before): Candidate[]
       prediction[a] = f.fate === 'missing' ? heldBefore(before, a) : wantedAt(c, f.of * size + o);
     }
   const noun = size === 1 ? 'cell' : 'page';
-  const missing = fates.filter((f) => f.fate === 'missing').map((f) => rangeOf(f.page * size, size, c.cells));
+  const missing = fates.filter((f) => f.fate === 'missing').map((f) => f.page);
   const moved = fates.flatMap((f) =>
     f.fate === 'elsewhere'
       ? [`${rangeOf(f.page * size, size, c.cells)} holds ${rangeOf(f.of * size, size, c.cells)}`]
@@ -85,7 +101,7 @@ const pagesOfSize = (c: ReadbackCase, size: number, before: Before): Candidate[]
   const held = before === null ? 'read FF' : 'hold what they held before';
   const parts = [
     missing.length > 0
-      ? `${countOf(missing.length, noun)} ${missing.length === 1 ? 'was' : 'were'} never written and ${missing.length === 1 ? held.replace('read', 'reads').replace('hold', 'holds').replace('they', 'it') : held}: ${some(missing)}`
+      ? `${countOf(missing.length, noun)} ${missing.length === 1 ? 'was' : 'were'} never written and ${missing.length === 1 ? held.replace('read', 'reads').replace('hold', 'holds').replace('they', 'it') : held}: ${some(placesOf(missing, size, c.cells))}`
       : '',
     moved.length > 0
       ? `${countOf(moved.length, noun)} ${moved.length === 1 ? 'holds' : 'hold'} the bytes of another: ${some(moved)}`
@@ -102,18 +118,18 @@ const pagesOfSize = (c: ReadbackCase, size: number, before: Before): Candidate[]
         evidence: [
           `Every ${noun} that differs is accounted for as a whole${size === 1 ? '' : ` (pages of ${size} bytes)`}.`,
         ],
-        next: 'Burn again: only what differs is written. If the same places stay wrong, `romkiln unprotect`, then another chip.',
+        next: burnAgain(part),
       },
       prediction,
     ),
   ].filter((found) => found.fit.exact);
 };
 
-/** Tries the part's own page size, or without a part the usual ones, the largest that explains everything. */
+/** Tries the part's own page size and single cells, or without a part the usual sizes, the largest that explains everything. */
 export const pageCandidates = (c: ReadbackCase, before: Before, part: Part | null): Candidate[] => {
-  const sizes = part === null ? [256, 128, 64, 32, 16, 1] : [part.pageBytes.value, 1];
+  const sizes = part === null ? [256, 128, 64, 32, 16, 1] : [...new Set([part.pageBytes.value, 1])];
   for (const size of sizes.filter((s) => s <= c.cells / 2)) {
-    const found = pagesOfSize(c, size, before);
+    const found = pagesOfSize(c, size, before, part);
     if (found.length > 0) return found;
   }
   return [];

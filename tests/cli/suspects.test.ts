@@ -42,6 +42,22 @@ describe('suspects from a readback', () => {
     expect(out).toContain(said);
   });
 
+  it('when cells were never written then the chip of the plan, or of --chip, says whether pages come into it', async () => {
+    const readback = image.map((byte, a) => (a >= 64 && a < 128 ? 255 : byte));
+    const said = async (...options: string[]) => {
+      const world = fakeWorld({ initialFiles: { 'p.yaml': plan, 'w.bin': image, 'r.bin': readback } });
+      const [wanted = '', ...more] = options;
+      expect(await run(['suspects', wanted, 'r.bin', ...more], world)).toBe(1);
+      return world.out();
+    };
+    expect(plan).toMatch(/chip: 28C16\n/);
+    expect(await said('p.yaml')).toContain('64 cells were never written and read FF: 0x040..0x07F.');
+    expect(await said('p.yaml')).not.toContain('page');
+    expect(await said('w.bin', '--chip', 'AT28C16')).not.toContain('page');
+    expect(await said('w.bin')).toContain('1 page was never written');
+    expect(await said('p.yaml', '--chip', 'AT28C64B')).toContain('1 page was never written');
+  });
+
   it('when two lines are crossed then the plan corrected for the wiring builds the image that shows the right digits', async () => {
     const { out } = await readThrough('A4 A7 crossed');
     expect(out).toContain('mode: A4');

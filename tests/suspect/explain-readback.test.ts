@@ -139,6 +139,28 @@ describe('pages', () => {
     expect(verdict.explanations[0]!.text).toContain('Blocks of 64 bytes were burned into a part with pages of 32');
   });
 
+  it.each([
+    ['a block of cells', (a: number) => a >= 64 && a < 128],
+    ['every other block', (a: number) => (a & 32) === 0],
+  ])('when the part is written cell by cell and %s reads FF, then no page is blamed', (_, unwritten) => {
+    const readback = noise.bytes.map((b, a) => (unwritten(a) ? 255 : b));
+    const { explanations } = explainReadback(noise, readback, { part: findPart('AT28C16') });
+    expect(explanations.length).toBeGreaterThan(0);
+    expect(explanations.map((e) => e.kind)).not.toContain('page-too-large');
+    for (const one of explanations) expect(JSON.stringify(one)).not.toMatch(/pages? |unprotect/);
+    const withPages = explainReadback(noise, readback, { part: findPart('AT28C64B') });
+    expect(JSON.stringify(withPages.explanations)).toMatch(/pages? /);
+    expect(JSON.stringify(withPages.explanations)).toMatch(/unprotect/);
+  });
+
+  it('when cells side by side were not written one by one, then they are one range', () => {
+    const readback = noise.bytes.map((b, a) => ((a >= 64 && a < 128) || a === 7 ? 255 : b));
+    const { explanations } = explainReadback(noise, readback, { part: findPart('AT28C16') });
+    expect(explanations.map((e) => e.text)).toEqual([
+      '65 cells were never written and read FF: 0x007 and 0x040..0x07F.',
+    ]);
+  });
+
   it('when an address line was stuck only while burning, then that is told from reading', () => {
     const readback = noise.bytes.map((_, a) => (a & 8 ? 255 : noise.bytes[a | 8]!));
     const verdict = explainReadback(noise, readback);
