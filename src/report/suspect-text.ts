@@ -27,12 +27,17 @@ export function readbackVerdictText(
 ): string {
   if (verdict.healthy)
     return `Nothing wrong seen: ${countOf(verdict.compared, 'byte')} compared, all as wanted.\n${verdict.bounds.map((b) => `${b}\n`).join('')}`;
-  const parts = [`${verdict.differing} of ${countOf(verdict.compared, 'byte')} differ.\n`];
+  const parts = [
+    `${countOf(verdict.differing, 'byte')} of ${verdict.compared} ${verdict.differing === 1 ? 'differs' : 'differ'}.\n`,
+  ];
   if (verdict.explanations.length > 0) {
     const plural = verdict.explanations.length > 1;
     parts.push(`Suspect${plural ? 's, simplest first' : ''}:\n`);
     parts.push(...verdict.explanations.map((e, i) => explanationText(e, i, cells, pins)));
-    if (verdict.notListed > 0) parts.push(`  ... and ${verdict.notListed} more that reproduce the readback.\n`);
+    if (verdict.notListed > 0)
+      parts.push(
+        `  ... and ${verdict.notListed} more that ${verdict.notListed === 1 ? 'reproduces' : 'reproduce'} the readback.\n`,
+      );
   }
   for (const group of verdict.equallyGood)
     parts.push(`${group.map((i) => i + 1).join(', ')} fit equally well: this readback cannot tell them apart.\n`);
@@ -41,6 +46,8 @@ export function readbackVerdictText(
     parts.push('Nearest, but not the whole story:\n');
     parts.push(...verdict.partial.map((e, i) => explanationText(e, i, cells, pins)));
   }
+  if (verdict.nextSteps.length > 0)
+    parts.push('What to do next:\n', ...verdict.nextSteps.map((step, i) => `  ${i + 1}. ${step}\n`));
   parts.push(...verdict.bounds.map((b) => `${b}\n`));
   return parts.join('');
 }

@@ -14,6 +14,7 @@ import { correctedPins, permutationOfWiring } from './corrected-pins.js';
 import type { Explanation, ReadbackVerdict } from './explanation.js';
 import { countOf } from './fault-words.js';
 import { nextMeasurement } from './next-measurement.js';
+import { nearestFirst, nextSteps } from './next-steps.js';
 import { pageCandidates } from './page-patterns.js';
 import { patternWords } from './pattern-words.js';
 import { solvePermutation } from './permutation.js';
@@ -170,13 +171,16 @@ export const explainReadback = (
     .map((cost) => listed.flatMap((one, i) => (one.cost === cost ? [i] : [])))
     .filter((group) => group.length > 1);
   const rivalsOf = (one: Candidate): Candidate[] => listed.filter((other) => other !== one && other.cost === one.cost);
+  const partial = ranked.length > 0 ? [] : nearFaults(c, partialMax).map((one) => finished(one, [], c, options));
+  const steps = ranked.length > 0 ? [] : nextSteps(c, unsteady, passes.length, options.part ?? null);
   return {
     ...nothingFound(c),
     explanations: listed.map((one) => finished(one, rivalsOf(one), c, options)),
     notListed: ranked.length - listed.length + more,
     equallyGood: groups,
-    partial: ranked.length > 0 ? [] : nearFaults(c, partialMax).map((one) => finished(one, [], c, options)),
+    partial,
     noneOfThese: ranked.length > 0 ? null : patternWords(c, unsteady),
+    nextSteps: partial.length > 0 ? [nearestFirst, ...steps] : steps,
     bounds: boundsOf(c, listed),
   };
 };
@@ -190,5 +194,6 @@ const nothingFound = (c: ReadbackCase): ReadbackVerdict => ({
   equallyGood: [],
   partial: [],
   noneOfThese: null,
+  nextSteps: [],
   bounds: boundsOf(c, []),
 });

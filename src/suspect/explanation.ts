@@ -68,6 +68,8 @@ export interface ReadbackVerdict {
   readonly partial: readonly Explanation[];
   /** The simplest description of the pattern where no explanation on the list reproduces it. */
   readonly noneOfThese: string | null;
+  /** What to do where no explanation reproduces it, step by step; names no cause. Empty otherwise. */
+  readonly nextSteps: readonly string[];
   /** What this readback cannot show, in plain sentences. */
   readonly bounds: readonly string[];
 }

@@ -42,6 +42,17 @@ describe('suspects from a readback', () => {
     expect(out).toContain(said);
   });
 
+  it('when one cell has decayed then it is described, no wire is blamed, and it is said what to do next', async () => {
+    const { exit, out } = await readThrough('decayed 0x0C0');
+    expect(exit).toBe(1);
+    expect(out).toContain('1 byte of 2048 differs.');
+    expect(out).toMatch(/None of these: 1 cell of 2048 differs \(0x0C0 reads .. for ..\)\./);
+    expect(out).toMatch(
+      /What to do next:\n {2}1\. Read the chip again .*\n {2}2\. .*only the cell 0x0C0 is written\.\n {2}3\. /,
+    );
+    expect(out).not.toContain('Suspect');
+  });
+
   it('when cells were never written then the chip of the plan, or of --chip, says whether pages come into it', async () => {
     const readback = image.map((byte, a) => (a >= 64 && a < 128 ? 255 : byte));
     const said = async (...options: string[]) => {

@@ -240,6 +240,51 @@ describe('what is not on the list', () => {
     );
   });
 
+  it('when one cell changed, then the steps read again, burn that place alone, and end at a worn chip', () => {
+    const readback = noise.bytes.slice();
+    readback[0x0c0]! ^= 0x18;
+    const steps = (options: ReadbackOptions): readonly string[] => explainReadback(noise, readback, options).nextSteps;
+    expect(steps({})).toEqual([
+      expect.stringContaining('`romkiln dump -o again.bin --passes 8`'),
+      'If the cell is wrong in every pass, burn the image again (`romkiln burn`): only what differs is written.',
+      expect.stringContaining('the chip is worn'),
+      expect.stringContaining('If another cell is wrong instead'),
+    ]);
+    expect(steps({ part: findPart('AT28C16') })[1]).toContain('only the cell 0x0C0 is written');
+    expect(steps({ part: findPart('AT28C64B') })[1]).toContain('only the page 0x0C0..0x0FF is written');
+    // Steadiness is not asked for again where passes have shown it.
+    expect(steps({ passes: [readback] }).slice(0, 2)).toEqual([
+      'All 2 passes read the same, so the wrong bytes are steady.',
+      'Burn the image again (`romkiln burn`): only what differs is written.',
+    ]);
+    // A description, with no cause asserted.
+    expect(explainReadback(noise, readback).explanations).toEqual([]);
+  });
+
+  it('when several cells changed, then the steps speak of them', () => {
+    const readback = noise.bytes.map((b, a) => ([3, 0x0c0, 0x0c2].includes(a) ? b ^ 0x18 : b));
+    const { nextSteps } = explainReadback(noise, readback, { part: findPart('AT28C64B') });
+    expect(nextSteps[1]).toBe(
+      'If the same cells are wrong in every pass, burn the image again (`romkiln burn`): only the 2 pages that differ are written.',
+    );
+  });
+
+  it('when much is wrong, unsteady or nearly explained, then other steps come first', () => {
+    const much = explainReadback(noise, random.bytes(2048)).nextSteps;
+    expect(much.join(' ')).toContain('`romkiln rig --reference <image>`');
+    const flicker = noise.bytes.map((b, a) => (a % 400 === 7 ? b ^ 0x18 : b));
+    flicker[9]! ^= 2;
+    const wrong = noise.bytes.map((b, a) => (a === 9 ? b ^ 2 : b));
+    expect(explainReadback(noise, wrong, { passes: [flicker] }).nextSteps[0]).toContain(
+      'Press the chip into its socket',
+    );
+    const crossed = readNaively(noise.bytes, [{ kind: 'crossed', lines: ['A2', 'A9'] }]);
+    crossed[5]! ^= 0x18;
+    expect(explainReadback(noise, crossed).nextSteps[0]).toContain('Settle the nearest explanation first');
+    expect(explainReadback(noise, noise.bytes.slice()).nextSteps).toEqual([]);
+    expect(explainReadback(noise, new Uint8Array(2048).fill(255)).nextSteps).toEqual([]);
+  });
+
   it('when cells are undefined, then they carry no evidence', () => {
     const defined = Uint8Array.from({ length: 2048 }, (_, a) => (a % 3 === 0 ? 0 : 1));
     const spoiled = noise.bytes.map((b, a) => (a % 3 === 0 ? ~b : b));
