@@ -2,7 +2,7 @@
 import type { WiringFault } from '../chip/wiring-fault.js';
 import { type Answered, BenchHypotheses, bestQuestion } from './bench-hypotheses.js';
 import { type Circuit, type Hypothesis, healthyHypothesis, type Question } from './circuit.js';
-import { countOf, faultWords, listWords, sentence } from './fault-words.js';
+import { countOf, faultWords, listWords, sentence, verbFor } from './fault-words.js';
 import { linesOf } from './line-map.js';
 import { readSeen } from './seen.js';
 
@@ -133,7 +133,8 @@ const doubtWords = (doubtful: readonly DoubtfulAnswer[]): string => {
 export const verdict = (session: BenchSession): BenchVerdict => {
   const { circuit, answered } = session;
   const { fitting, next } = standing(session);
-  const answers = countOf(answered.filter((a) => a.seen.kind !== 'unknown').length, 'answer');
+  const answerCount = answered.filter((a) => a.seen.kind !== 'unknown').length;
+  const answers = countOf(answerCount, 'answer');
   const singlesFit = fitting.length > 0 && fitting[0]!.faults.length < 2;
   const doubtful = singlesFit ? [] : doubtfulAnswers(session);
   const blamed = fitting
@@ -149,13 +150,13 @@ export const verdict = (session: BenchSession): BenchVerdict => {
     return {
       ...base,
       state: 'contradiction',
-      text: `None of these: no explanation on the list agrees with all ${answers}.${doubtWords(doubtful)}`,
+      text: `None of these: no explanation on the list agrees with ${answerCount === 1 ? 'the only answer' : `all ${answers}`}.${doubtWords(doubtful)}`,
     };
   if (next !== null)
     return {
       ...base,
       state: 'asking',
-      text: `${countOf(fitting.length, 'explanation')} still agree with ${answers}.${doubtWords(doubtful)}`,
+      text: `${countOf(fitting.length, 'explanation')} still ${verbFor(fitting.length, 'agrees', 'agree')} with ${answers}.${doubtWords(doubtful)}`,
     };
   const settings = circuit.fields.map((f) => f.name).join(', ');
   if (healthyFits(fitting))
@@ -167,7 +168,7 @@ export const verdict = (session: BenchSession): BenchVerdict => {
         fitting.length > 1
           ? `Of the faults on the list ${fitting.length - 1} would show at no setting of ${settings}: ${explanations.map((e) => e.text).join(' ')}`
           : null,
-      text: `Nothing wrong seen: ${answers} agree with a healthy board, and every fault on the list that shows at all would have shown.`,
+      text: `Nothing wrong seen: ${answers} ${verbFor(answerCount, 'agrees', 'agree')} with a healthy board, and every fault on the list that shows at all would have shown.`,
     };
   const alike =
     explanations.length > 1 ? `No setting of ${settings} that is left would show a difference between these.` : null;

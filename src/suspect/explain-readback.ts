@@ -12,7 +12,7 @@ import {
 import type { Candidate } from './candidate.js';
 import { correctedPins, permutationOfWiring } from './corrected-pins.js';
 import type { Explanation, ReadbackVerdict } from './explanation.js';
-import { countOf } from './fault-words.js';
+import { countOf, verbFor } from './fault-words.js';
 import { nextMeasurement } from './next-measurement.js';
 import { nearestFirst, nextSteps } from './next-steps.js';
 import { pageCandidates } from './page-patterns.js';
@@ -132,7 +132,7 @@ const boundsOf = (c: ReadbackCase, exact: readonly Candidate[]): string[] => {
   ];
   if (c.compared < c.cells)
     bounds.push(
-      `${countOf(c.cells - c.compared, 'cell')} of the image ${c.cells - c.compared === 1 ? 'is' : 'are'} undefined and carry no evidence.`,
+      `${countOf(c.cells - c.compared, 'cell')} of the image ${verbFor(c.cells - c.compared, 'is undefined and carries', 'are undefined and carry')} no evidence.`,
     );
   if (exact.some((one) => one.faults.some((f) => f.kind === 'stuck' && f.line.startsWith('A'))))
     bounds.push(

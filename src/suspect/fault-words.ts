@@ -35,6 +35,9 @@ export const sentence = (words: string): string => `${words.charAt(0).toUpperCas
 export const countOf = (count: number, noun: string, plural = `${noun}s`): string =>
   `${count} ${count === 1 ? noun : plural}`;
 
+/** The words that go with a count: agrees for one, agree for none and for several. */
+export const verbFor = (count: number, one: string, several: string): string => (count === 1 ? one : several);
+
 /** "A0, A3 and A7". */
 export const listWords = (words: readonly string[], last = 'and'): string =>
   words.length < 2 ? (words[0] ?? '') : `${words.slice(0, -1).join(', ')} ${last} ${words[words.length - 1]}`;

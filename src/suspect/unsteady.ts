@@ -1,7 +1,7 @@
 // Bytes that change from pass to pass, and the one line that would make them.
 import { addressText } from '../ground/byte-text.js';
 import { type Candidate, candidate } from './candidate.js';
-import { countOf } from './fault-words.js';
+import { countOf, verbFor } from './fault-words.js';
 import type { Prediction, ReadbackCase } from './readback-case.js';
 
 export interface Unsteadiness {
@@ -82,6 +82,7 @@ export const wanderingAddressCandidates = (c: ReadbackCase, passes: readonly Uin
 export const unsteadyCandidates = (c: ReadbackCase, passes: readonly Uint8Array[], u: Unsteadiness): Candidate[] => {
   if (u.addresses.length === 0) return [];
   const unsteady = new Set(u.addresses);
+  const count = u.addresses.length;
   const everRight = u.addresses.every((a) => c.defined[a] !== 1 || passes.some((pass) => pass[a] === c.wanted[a]));
   const found: Candidate[] = [];
   const offTheLine = (a: number): number => (c.defined[a] === 1 ? (c.wanted[a]! ^ c.actual[a]!) & ~u.bits : 0);
@@ -112,10 +113,10 @@ export const unsteadyCandidates = (c: ReadbackCase, passes: readonly Uint8Array[
         c,
         {
           kind: 'unsteady',
-          text: `${countOf(u.addresses.length, 'cell')} read differently from pass to pass, first ${addressText(u.addresses[0]!, c.cells)}; each was right at least once.`,
+          text: `${countOf(count, 'cell')} ${verbFor(count, 'reads', 'read')} differently from pass to pass, first ${addressText(u.addresses[0]!, c.cells)}; ${verbFor(count, 'it', 'each')} was right at least once.`,
           cost: 2,
           evidence: ['All cells that read the same in every pass are as wanted.'],
-          next: 'Burn these cells again; if they stay unsteady, check the supply (100 nF at the chip), then take another chip.',
+          next: `Burn ${verbFor(count, 'this cell', 'these cells')} again; if ${verbFor(count, 'it stays', 'they stay')} unsteady, check the supply (100 nF at the chip), then take another chip.`,
         },
         asReadWhere(c, (a) => unsteady.has(a)),
       ),

@@ -100,6 +100,27 @@ describe('questions about the bench', () => {
     ).toBe(true);
   });
 
+  it('when one explanation or one answer is left, then the sentence is in the singular', () => {
+    const singular = /\b1 (?:explanation|answer)s\b|\b1 explanation (?:still )?agree\b|\b1 answer agree\b|\ball 1 /;
+    const plural = /\b(?:0|[2-9]|\d\d+) (?:explanation|answer)\b|explanations still agrees|answers agrees/;
+    const texts: string[] = [];
+    for (const fault of [[], [{ kind: 'crossed', lines: ['A1', 'A4'] }]] as const) {
+      let session = two;
+      for (let q = nextQuestion(session); q !== null; q = nextQuestion(session)) {
+        session = answer(session, q, typed(display.shows, observe(display, fault, q)));
+        texts.push(verdict(session).text);
+      }
+    }
+    for (const text of texts) expect(text).not.toMatch(singular);
+    for (const text of texts) expect(text).not.toMatch(plural);
+    expect(texts.join(' ')).toMatch(/\b1 explanation still agrees with \d+ answers?\./);
+    const first = nextQuestion(one)!;
+    expect(verdict(answer(one, first, '----')).text).toMatch(/agrees with the only answer\./);
+    const unknowing = { ...one, circuit: { ...display, questions: [first] } };
+    const sound = answer(unknowing, first, typed(display.shows, observe(display, [], first)));
+    expect(verdict(sound).text).toContain('1 answer agrees with a healthy board');
+  });
+
   it('when one answer is mistyped, then it is the doubtful one', () => {
     const healthy = [
       'reading=37 mode=raw',

@@ -183,6 +183,16 @@ describe('unsteady readbacks', () => {
     expect(verdict.explanations[0]!.text).toContain('2 cells read differently from pass to pass, first 0x04D');
   });
 
+  it('when one cell changes from pass to pass, then it is spoken of as one', () => {
+    const pass = noise.bytes.slice();
+    pass[77]! ^= 1;
+    const { explanations } = explainReadback(noise, noise.bytes, { passes: [pass] });
+    expect(explanations[0]!.text).toBe(
+      '1 cell reads differently from pass to pass, first 0x04D; it was right at least once.',
+    );
+    expect(explanations[0]!.nextMeasurement).toContain('Burn this cell again; if it stays unsteady,');
+  });
+
   it('when one data line changes everywhere, then it is called open', () => {
     const verdict = explainReadback(noise, flickering(6), { passes: [flickering(6), flickering(6)] });
     expect(verdict.explanations[0]).toMatchObject({ kind: 'open', faults: [{ kind: 'open', line: 'D6' }] });
@@ -283,6 +293,14 @@ describe('what is not on the list', () => {
     expect(explainReadback(noise, crossed).nextSteps[0]).toContain('Settle the nearest explanation first');
     expect(explainReadback(noise, noise.bytes.slice()).nextSteps).toEqual([]);
     expect(explainReadback(noise, new Uint8Array(2048).fill(255)).nextSteps).toEqual([]);
+  });
+
+  it('when one cell is undefined, then it carries no evidence', () => {
+    const defined = new Uint8Array(2048).fill(1);
+    defined[9] = 0;
+    expect(explainReadback({ ...noise, defined }, noise.bytes.slice()).bounds).toContain(
+      '1 cell of the image is undefined and carries no evidence.',
+    );
   });
 
   it('when cells are undefined, then they carry no evidence', () => {
