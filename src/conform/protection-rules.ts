@@ -54,6 +54,26 @@ export const protectionRules: readonly ConformanceRule[] = [
     'protection',
   ),
   rule(
+    '3',
+    'a repeat of a block that did not take is answered from memory',
+    async (context) => {
+      const { talk } = context;
+      const [byte] = await context.read(0, 1);
+      wantOk((await talk.ask('protect', [], context.workMs(1))).answer);
+      const seq = talk.seq();
+      const line = composeLine(seq, 'write', blockFields(0, Uint8Array.of(byte! ^ 0x55)));
+      const say = async (): Promise<void> => {
+        await talk.tell(line);
+        wantNo((await talk.exchange(seq, line.slice(0, -6), context.workMs(1))).answer, refusalNumber.mismatch);
+      };
+      await say();
+      wantOk((await talk.ask('unprotect', [], context.workMs(1))).answer);
+      await say();
+      await context.wantCells(0, Uint8Array.of(byte!), 'after a refused block was repeated');
+    },
+    'protection',
+  ),
+  rule(
     '4',
     'with protection 2 every block goes in, and the chip stays protected',
     async (context) => {

@@ -134,6 +134,21 @@ export const windowRules: readonly ConformanceRule[] = [
     await writeOne(context, first);
     await context.wantCells(0, Uint8Array.of(byte! ^ 0x02), 'after the block before it was repeated');
   }),
+  scratchRule('3', 'a repeat of a block that stop dropped is answered from memory', async (context) => {
+    const { talk } = context;
+    await context.chooseSlow();
+    const size = Math.min(4, windowOf(context.writer, context.choice.page));
+    const cells = await context.read(0, size);
+    const blocks = Array.from(cells, (byte, cell) => block(context, cell, byte ^ 0x84));
+    const stop = composeLine(talk.seq(), 'stop', []);
+    const answers = await sayTogether(context, [...blocks.map(({ line }) => line), stop], size + 1);
+    const cell = blocks.findLastIndex(({ seq }) => answers.some((a) => a.seq === seq && a.word === 'no'));
+    // A writer with a small window may have begun all of them.
+    if (cell < 0) return;
+    const [again] = await sayTogether(context, [blocks[cell]!.line], 1);
+    wantNo(again!, refusalNumber.stopped);
+    await context.wantCells(cell, cells.slice(cell, cell + 1), 'after a dropped block was repeated');
+  }),
   scratchRule('3', 'the last 16 blocks are remembered', async (context) => {
     const cells = await context.read(0, protocolCounts.rememberedBlocks);
     const first = block(context, 0, cells[0]! ^ 0x01);

@@ -48,8 +48,10 @@ export class BlockQueue {
   stop(): void {
     const { rules, answer } = this.tools;
     if (!rules.dropsBlocksAtStop) return;
-    for (const { seq } of this.waiting.splice(0)) {
-      if (rules.saysDropped) answer({ word: 'no', seq, refusal: refusalNumber.stopped, fields: [] });
+    for (const block of this.waiting.splice(0)) {
+      const outcome: Answer = { word: 'no', seq: block.seq, refusal: refusalNumber.stopped, fields: [] };
+      this.remember(block, outcome);
+      if (rules.saysDropped) answer(outcome);
     }
   }
 
@@ -63,6 +65,13 @@ export class BlockQueue {
     this.forgetDone();
   }
 
+  private remember(block: Block, answer: Answer): void {
+    const { rules } = this.tools;
+    if (!rules.remembers(answer.word === 'no' ? answer.refusal : null)) return;
+    this.done.push({ block, answer });
+    if (this.done.length > rules.rememberedBlocks) this.done.shift();
+  }
+
   private next(): void {
     const { rules, carryOut, answer } = this.tools;
     const block = (rules.keepsOrder ? this.waiting.shift() : this.waiting.pop()) ?? null;
@@ -71,8 +80,7 @@ export class BlockQueue {
     carryOut(block, (refusal) => {
       const { seq } = block;
       const outcome: Answer = refusal ? { word: 'no', seq, ...refusal } : { word: 'ok', seq, fields: [] };
-      this.done.push({ block, answer: outcome });
-      if (this.done.length > rules.rememberedBlocks) this.done.shift();
+      this.remember(block, outcome);
       this.running = null;
       answer(outcome);
       if (refusal && !rules.eachBlockOnItsOwn) this.waiting = [];

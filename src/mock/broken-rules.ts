@@ -1,6 +1,7 @@
 // Ways in which a writer can be wrong, one demand of firmware-protocol.md each: to show that the conformance suite sees them.
 import { base64OfBytes, bytesOfBase64 } from '../ground/byte-text.js';
 import { withCheck } from '../protocol/line.js';
+import { refusalNumber } from '../protocol/refusals.js';
 import type { WriterRules } from './writer-rules.js';
 
 /** An answer with its text changed and its check sequence made to fit again. */
@@ -100,6 +101,7 @@ const table = {
   'never changes its rate': { changesRate: false },
   'stays at an untried rate': { rateTrialMs: 1e9, idleRateMs: 1e9 },
   'stays at a rate that nobody uses': { idleRateMs: 1e9 },
+  'takes held lines for work': { holdIsWork: true },
   'takes an empty socket for a chip': { seesEmptySocket: false },
   'reads beyond the chip': { refusesBeyondChip: false },
   'reads in lines too long': { dataBytes: 0xc8 },
@@ -118,6 +120,8 @@ const table = {
   'writes a repeated block twice': { absorbsRepeats: false },
   'remembers no block': { rememberedBlocks: 0 },
   'remembers eight blocks': { rememberedBlocks: 8 },
+  'forgets blocks that stop dropped': { remembers: (refusal) => refusal !== refusalNumber.stopped },
+  'forgets blocks that did not take': { remembers: (refusal) => refusal !== refusalNumber.mismatch },
   'remembers blocks over another chip': { chipClearsMemory: false },
   'remembers blocks by number alone': { memoryLooksAtCheck: false },
   'takes blocks across a page': { refusesBadBlocks: false },

@@ -147,7 +147,11 @@ export class MockFirmware {
   obey(line: string): void {
     const { rules, limits } = this.tools;
     const decoded = decodeRequest(rules.hear(line), { ...limits, line: rules.longestLine(limits.line) });
-    if (decoded.good || decoded.seq !== 0) this.lastGoodMs = this.tools.clock.now();
+    if (decoded.good || decoded.seq !== 0) {
+      this.lastGoodMs = this.tools.clock.now();
+      // Whatever is asked, and be it refused, ends a hold.
+      this.hold = null;
+    }
     if (!decoded.good) {
       this.answer(no(decoded.seq, decoded.refusal, ...decoded.fields));
       return;
@@ -171,7 +175,6 @@ export class MockFirmware {
   /** Does what is asked. The answer, or `later` where it comes by itself. */
   private carryOut(seq: number, request: Request, check: number): Answer | 'later' {
     const { rules, bus, registers } = this.tools;
-    this.hold = null;
     switch (request.word) {
       case 'identify':
         return this.writerLine(seq);
@@ -286,7 +289,8 @@ export class MockFirmware {
     const sinceMs = this.lastGoodMs;
     this.later(Math.max(1, sinceMs + rules.idleRateMs - clock.now()), () => {
       if (this.baud !== baud) return;
-      const working = this.stream.running || this.blocks.outstanding > 0;
+      const held = rules.holdIsWork && this.hold !== null;
+      const working = this.stream.running || this.blocks.outstanding > 0 || held;
       if (this.lastGoodMs === sinceMs && !working) this.baud = greetingBaud;
       else this.watchIdle(baud);
     });

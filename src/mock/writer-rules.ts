@@ -21,6 +21,7 @@ export const lawfulRules = {
   changesRate: true,
   rateTrialMs: protocolTimes.rateTrialMs as number,
   idleRateMs: protocolTimes.idleRateMs as number,
+  holdIsWork: false,
   seesEmptySocket: true,
   refusesBeyondChip: true,
   dataBytes: protocolCounts.dataBytes as number,
@@ -38,6 +39,8 @@ export const lawfulRules = {
   eachBlockOnItsOwn: true,
   absorbsRepeats: true,
   rememberedBlocks: protocolCounts.rememberedBlocks as number,
+  /** Whether a block that ended so is remembered; null: it is in the chip. */
+  remembers: (_refusal: number | null): boolean => true,
   chipClearsMemory: true,
   memoryLooksAtCheck: true,
   refusesBadBlocks: true,

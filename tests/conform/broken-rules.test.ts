@@ -11,6 +11,7 @@ const fieldRange = 'a field that is malformed or out of range is refused with it
 const spelling = 'every line is spelled as the page spells it';
 const pageSums = 'sum tells the sum of each page, as read would';
 const stop = 'stop drops the blocks that have not begun, and says so';
+const idle = 'a writer that hears no good line for 3 s is back at 115200, held lines or not';
 const window = 'the announced number of blocks is taken, and one more is refused';
 const waiting = 'while blocks wait only write, identify and stop are accepted';
 const protect = 'protect keeps blocks out, each on its own, and unprotect lets them in';
@@ -56,7 +57,8 @@ const saidBy: Record<BrokenRule, string> = {
   'refuses a rate that it announces': 'every announced rate works, and the way back',
   'never changes its rate': 'every announced rate works, and the way back',
   'stays at an untried rate': 'a rate at which nobody speaks is given up within 500 ms',
-  'stays at a rate that nobody uses': 'a writer that hears no good line for 3 s is back at 115200',
+  'stays at a rate that nobody uses': idle,
+  'takes held lines for work': idle,
   'takes an empty socket for a chip': presence,
   'reads beyond the chip': 'what leaves the chip is refused',
   'reads in lines too long': readLines,
@@ -74,6 +76,8 @@ const saidBy: Record<BrokenRule, string> = {
   'drops blocks after a refused one': protect,
   'writes a repeated block twice': 'a repeat of a block that waits is absorbed',
   'remembers no block': 'a repeat of a block that is done is answered from memory',
+  'forgets blocks that stop dropped': 'a repeat of a block that stop dropped is answered from memory',
+  'forgets blocks that did not take': 'a repeat of a block that did not take is answered from memory',
   'remembers eight blocks': 'the last 16 blocks are remembered',
   'remembers blocks over another chip': 'chip clears the memory of blocks',
   'remembers blocks by number alone': 'another block under the same number is no repeat',
