@@ -1,5 +1,4 @@
 // The address pins of a ROM read from its plan: what reaches each of them.
-import type { Part } from '../chip/part.js';
 import type { Complaints } from './complaints.js';
 import type { AddressPin } from './rom.js';
 import type { Fields, Path } from './table.js';
@@ -12,16 +11,19 @@ export const tiedWords: ReadonlyMap<string, AddressPin> = new Map<string, Addres
   ['unused', { kind: 'unused' }],
 ]);
 
-/** One a line of the chip, A0 first; a pin about which nothing good is known counts as unused. */
+/**
+ * One a line of the chip, A0 first; a pin about which nothing good is known counts as unused. `lines` is null where the chip
+ * is not known: then it is not known either which pins are missing.
+ */
 export function readAddressPins(
   lists: PinLists,
-  chip: Part,
+  lines: number | null,
   fields: Fields,
   complaints: Complaints,
 ): readonly AddressPin[] {
-  const side: Side = { key: 'address', letter: 'A', pins: chip.addressLines };
+  const side: Side = { key: 'address', letter: 'A', pins: lines };
   const widths = new Map([...fields].map(([name, f]) => [name, f.bits]));
-  const pins = new Array<{ carries: AddressPin; by: string } | undefined>(chip.addressLines).fill(undefined);
+  const pins: ({ carries: AddressPin; by: string } | undefined)[] = Array.from({ length: lines ?? 0 });
   const take = (index: number, carries: AddressPin, by: string, path: Path): void => {
     const before = pins[index];
     if (before) {
@@ -50,10 +52,10 @@ export function readAddressPins(
       take(pin.index, tied ?? field, reference, path);
     }
   }
-  const carried = pins.map((p) => p?.carries);
+  const carried = Array.from(pins, (p) => p?.carries);
   complainOfBitsTwice(carried, complaints);
   const missing = [...pins.keys()].filter((i) => pins[i] === undefined);
-  if (missing.length > 0 && allReadable) {
+  if (missing.length > 0 && allReadable && lines !== null) {
     const why = 'Every address pin is named once: with a field, or under low, high or unused.';
     complaints.errorAtKey('pin.missing', `No field reaches the ${sayPins('A', missing)}.`, why, ['address']);
   }

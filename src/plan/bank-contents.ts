@@ -98,6 +98,8 @@ export const bankContents = (
 ): ContentsKind<BankContents> => ({
   kind: 'banks',
   schema,
+  forgiving: { leaveOut: ['about'], standIns: {} },
+  outputsOf: () => null,
   compile(contents: BankContents, fields: Fields): Compiled {
     const complaining = complaints();
     if (!fields.has(contents.select)) {
@@ -109,7 +111,10 @@ export const bankContents = (
     const tables = compiled.map((c) => c.table);
     for (const [i, { findings }] of compiled.entries()) complaining.add(under(['banks', i, 'contents'], findings));
     complainOfBanks(contents, fields, tables, complaining);
-    const { findings } = complaining;
-    return { table: tables.some((t) => t !== null) ? new BankTable(contents, fields, tables) : null, findings };
+    const table = new BankTable(contents, fields, tables);
+    if (tables.every((t) => t !== null)) return { table, findings: complaining.findings };
+    // With a bank missing the outputs are not all known, but the other banks are looked through all the same.
+    complaining.add(table.findings());
+    return { table: null, findings: complaining.findings };
   },
 });

@@ -6,7 +6,9 @@ import { controlByAddress } from './control/control-by-address.js';
 import { controlByStep } from './control/control-by-step.js';
 import { decimalDisplay } from './decimal-display.js';
 import { functionContents } from './function-table.js';
+import { outlineOf } from './outline.js';
 import { checkShape } from './schema-mistake.js';
+import { isAt, soundPart } from './sound-part.js';
 import type { Compiled, ContentsKind, Fields, Path } from './table.js';
 import { truthTable } from './truth-table.js';
 import { tooWide } from './value-grid.js';
@@ -34,16 +36,32 @@ export function compileContents(contents: unknown, fields: Fields): Compiled {
   if (typeof contents !== 'object' || contents === null || Array.isArray(contents)) {
     return failed('The contents are not a map of keys.', `Begin them with "kind:". ${list}`, []);
   }
-  const written = (contents as { kind?: unknown }).kind;
-  const kind = contentsKinds.find((k) => k.kind === written);
+  const named = (contents as { kind?: unknown }).kind;
+  const kind = contentsKinds.find((k) => k.kind === named);
   if (!kind) {
-    if (written === undefined) return failed('The contents do not say their kind.', list, []);
-    if (typeof written !== 'string') return failed('The kind of the contents is not a word.', list, ['kind']);
-    return failed(`There is no kind of contents "${written}".`, meantOrKnown(written, names), ['kind']);
+    if (named === undefined) return failed('The contents do not say their kind.', list, []);
+    if (typeof named !== 'string') return failed('The kind of the contents is not a word.', list, ['kind']);
+    return failed(`There is no kind of contents "${named}".`, meantOrKnown(named, names), ['kind']);
   }
+  const written = contents as Readonly<Record<string, unknown>>;
+  const compiled = compileKind(kind, written, fields);
+  if (compiled.table !== null) return compiled;
+  const outputs = kind.outputsOf(written);
+  return { table: outputs && outlineOf({ inputs: new Map(), outputs }), findings: compiled.findings };
+}
+
+function compileKind(kind: ContentsKind<never>, contents: Readonly<Record<string, unknown>>, fields: Fields): Compiled {
   const { output, findings } = checkShape(kind.schema, contents, 'The contents');
-  if (output === null) return { table: null, findings };
-  return bounded(kind.compile(output as never, fields));
+  if (output !== null) return bounded(kind.compile(output as never, fields));
+  const part = soundPart(contents, findings, kind.forgiving);
+  const sound = part && checkShape(kind.schema, part.contents, 'The contents').output;
+  if (sound === null) return { table: null, findings };
+  const { table, findings: found } = bounded(kind.compile(sound as never, fields));
+  // Warnings may lean on what was taken out; of the errors only those elsewhere are news.
+  const more = [...found, ...(table?.findings() ?? [])].filter(
+    (f) => f.severity === 'error' && !isAt(f.path, part!.without),
+  );
+  return { table: table && outlineOf(table), findings: [...findings, ...more] };
 }
 
 /** Tables are looked through whole, so their inputs are kept to what a chip could take. */

@@ -1,6 +1,6 @@
 // Contents `decimal-display`: a binary number shown as digits on a seven-segment display, one digit at a time.
 import * as v from 'valibot';
-import { DecimalTable } from './decimal-table.js';
+import { DecimalTable, displayOutputs } from './decimal-table.js';
 import { aboutSchema, nameSchema, wholeNumber } from './schema-words.js';
 import { fontNames, segmentFonts, segmentsOfLetters } from './segment-font.js';
 import type { Compiled, ContentsKind, Fields, Finding } from './table.js';
@@ -149,6 +149,9 @@ function* letterFindings(contents: DisplayContents, glyphs: ReadonlyMap<string, 
 export const decimalDisplay: ContentsKind<DisplayContents> = {
   kind: 'decimal-display',
   schema,
+  // How digits look says nothing about which numbers fit.
+  forgiving: { leaveOut: ['about', 'font', 'order', 'leading-zeros', 'common'], standIns: { glyphs: '' } },
+  outputsOf: () => displayOutputs,
   compile(contents: DisplayContents, fields: Fields): Compiled {
     const findings: Finding[] = [];
     const glyphs = glyphsOf(contents, findings);

@@ -7,11 +7,11 @@ import { sayField, saySetting } from './setting-words.js';
 import type { DisplayFacts, Fields, Finding, ListRow, OutputValues, Table } from './table.js';
 
 const segmentOutputs = ['a', 'b', 'c', 'd', 'e', 'f', 'g', 'point'] as const;
-const outputs: ReadonlyMap<string, number> = new Map(segmentOutputs.map((name) => [name, 1]));
+export const displayOutputs: ReadonlyMap<string, number> = new Map(segmentOutputs.map((name) => [name, 1]));
 
 export class DecimalTable implements Table {
   readonly inputs: ReadonlyMap<string, number>;
-  readonly outputs = outputs;
+  readonly outputs = displayOutputs;
   readonly activeLow: ReadonlySet<string>;
   readonly #rules: DigitRules;
   readonly #display: DisplayFacts;

@@ -1,9 +1,9 @@
 // The fields of a plan read from its `fields`, and values that a ROM fixes for some of them.
-
+import * as v from 'valibot';
 import { tiedWords } from './address-pins.js';
 import { type Complaints, sayRange } from './complaints.js';
 import { fieldSchema } from './plan-schema.js';
-import { checkShape } from './schema-mistake.js';
+import { checkShape, isMap } from './schema-mistake.js';
 import { nameShape, readNumber } from './schema-words.js';
 import type { Field, Fields } from './table.js';
 
@@ -21,11 +21,12 @@ export function readFields(entries: readonly (readonly [string, unknown])[], com
     complainOfName(name, complaints);
     const { output, findings } = checkShape(fieldSchema, written, `The field "${name}"`);
     complaints.under(path).add(findings);
-    if (output === null) {
+    const declared = output ?? soundDeclaration(written);
+    if (declared === null) {
       broken.add(name);
       continue;
     }
-    const { bits, scanned, names } = typeof output === 'number' ? { bits: output, scanned: false, names: {} } : output;
+    const { bits, scanned, names } = detailed(declared);
     for (const [word, value] of Object.entries(names)) {
       if (value < 2 ** bits) continue;
       complaints.error('field.value', `${value} ("${word}") is no value of ${name}.`, `${sayRange(bits)}.`, [
@@ -37,6 +38,19 @@ export function readFields(entries: readonly (readonly [string, unknown])[], com
     fields.set(name, { name, bits, scanned, names: new Map(Object.entries(names).map(([word, n]) => [n, word])) });
   }
   return { fields, broken };
+}
+
+type Declaration = v.InferOutput<typeof fieldSchema>;
+
+const detailed = (written: Declaration): Exclude<Declaration, number> =>
+  typeof written === 'number' ? { bits: written, scanned: false, names: {} } : written;
+
+/** With something else wrong, width and names are enough to judge what depends on the field. */
+function soundDeclaration(written: unknown): Declaration | null {
+  if (!isMap(written)) return null;
+  const { bits, names } = written;
+  const { success, output } = v.safeParse(fieldSchema, names === undefined ? { bits } : { bits, names });
+  return success ? output : null;
 }
 
 function complainOfName(name: string, { errorAtKey }: Complaints): void {

@@ -2,7 +2,7 @@
 import * as v from 'valibot';
 import { printable } from '../ground/byte-text.js';
 import { complaints, meantOrKnown } from './complaints.js';
-import { aboutSchema, nameSchema, outputsSchema, widthsOf } from './schema-words.js';
+import { aboutSchema, nameSchema, outputsSchema, widthsIfGood, widthsOf } from './schema-words.js';
 import { sayDifferences, sayOutputs, saySetting } from './setting-words.js';
 import type { Compiled, ContentsKind, Fields, Finding, ListRow, OutputValues, Table } from './table.js';
 import { settingOf, tooLarge, ValueGrid } from './value-grid.js';
@@ -128,6 +128,8 @@ class FunctionTable implements Table {
 export const functionContents: ContentsKind<Contents> = {
   kind: 'function',
   schema,
+  forgiving: { leaveOut: ['about'], standIns: {} },
+  outputsOf: ({ outputs }) => widthsIfGood(outputs),
   compile(contents: Contents, fields: Fields): Compiled {
     const complaining = complaints();
     const reads = contents.reads ?? [...fields.keys()];

@@ -5,12 +5,15 @@ import { ToolError } from '../ground/errors.js';
 import { readAddressPins } from './address-pins.js';
 import { type Complaints, complaints, under } from './complaints.js';
 import { compileContents } from './contents.js';
-import { readDataPins } from './data-pins.js';
+import { readDataPins, type WiredOutputs } from './data-pins.js';
 import { readFields, readFixed } from './field-declarations.js';
-import { planSchema, type RawRom, romSchema } from './plan-schema.js';
+import { complainOfMissingFields } from './missing-fields.js';
+import { readBits } from './pin-list.js';
+import { planSchema } from './plan-schema.js';
 import type { Fill, Rom } from './rom.js';
-import { checkShape } from './schema-mistake.js';
+import { checkShape, isMap } from './schema-mistake.js';
 import type { Fields, Finding, Path, Table } from './table.js';
+import { readWrittenRom, type WrittenRom } from './written-rom.js';
 
 /** A plan understood: every ROM has a table and all its pins. */
 export interface CompiledPlan {
@@ -30,7 +33,7 @@ export interface Compilation {
 /** Compiles the value that a plan's YAML or module gives. Never throws for a mistake of the builder. */
 export function compilePlan(value: unknown): Compilation {
   const complaining = complaints();
-  if (typeof value !== 'object' || value === null || Array.isArray(value)) {
+  if (!isMap(value)) {
     const why = 'A plan begins with "plan:" and has "fields", "contents" and "roms".';
     complaining.error('shape.value', 'This is not a plan.', why, []);
     return { plan: null, findings: complaining.findings };
@@ -38,10 +41,9 @@ export function compilePlan(value: unknown): Compilation {
   const { output: outer, findings } = checkShape(planSchema, value, 'The plan');
   complaining.add(findings);
   // With a mistake outside, what stands inside is still looked at.
-  const raw = value as { fields?: unknown; contents?: unknown; roms?: unknown };
-  const { fields, broken } = readFields(entriesOf(raw.fields, 'field', complaining), complaining);
-  const shared = compileTable(raw.contents, fields, ['contents'], complaining);
-  const roms = entriesOf(raw.roms, 'ROM', complaining).map(([name, written]) =>
+  const { fields, broken } = readFields(entriesOf(value.fields, 'field', complaining), complaining);
+  const shared = readContents(value.contents, fields, ['contents'], complaining);
+  const roms = entriesOf(value.roms, 'ROM', complaining).map(([name, written]) =>
     readRom(name, written, shared, fields, complaining),
   );
 
@@ -59,7 +61,7 @@ const mostNamed = 32;
 /** The pairs of a map of named things; none where the key is left out. */
 function entriesOf(value: unknown, what: 'field' | 'ROM', { error }: Complaints): [string, unknown][] {
   if (value === undefined) return [];
-  const entries = typeof value === 'object' && value !== null && !Array.isArray(value) ? Object.entries(value) : [];
+  const entries = isMap(value) ? Object.entries(value) : [];
   const key = `${what.toLowerCase()}s`;
   if (entries.length > mostNamed) {
     error('shape.value', `"${key}" holds ${entries.length} ${what}s.`, `A plan has at most ${mostNamed}.`, [key]);
@@ -76,23 +78,25 @@ function entriesOf(value: unknown, what: 'field' | 'ROM', { error }: Complaints)
   return entries;
 }
 
-/** A table, null where the contents cannot be understood, or undefined where there are none. */
-function compileTable(
-  contents: unknown,
-  fields: Fields,
-  path: Path,
-  complaining: Complaints,
-): Table | null | undefined {
-  if (contents === undefined) return undefined;
-  const { table, findings } = compileContents(contents, fields);
+interface Contents {
+  /** Null where the contents cannot be understood. */
+  readonly table: Table | null;
+  /** Outputs of different banks may share a pin; where the table is not known, nobody can say which. */
+  readonly banked: boolean;
+}
+
+/** Null where there are none. */
+function readContents(written: unknown, fields: Fields, path: Path, complaining: Complaints): Contents | null {
+  if (written === undefined) return null;
+  const { table, findings } = compileContents(written, fields);
   complaining.add(under(path, [...findings, ...(table?.findings() ?? [])]));
-  return table;
+  return { table, banked: isMap(written) && 'banks' in written };
 }
 
 function readRom(
   name: string,
   written: unknown,
-  shared: Table | null | undefined,
+  shared: Contents | null,
   fields: Fields,
   complaining: Complaints,
 ): Rom | null {
@@ -102,36 +106,44 @@ function readRom(
     const why = 'A name has letters, digits, - and _, begins with a letter, and becomes a file name.';
     here.errorAtKey('rom.name', `"${name}" cannot be the name of a ROM.`, why, []);
   }
-  const { output: raw, findings } = checkShape(romSchema, written, `The ROM "${name}"`);
-  here.add(findings);
-  if (raw === null) return null;
-  const own = compileTable(raw.contents, fields, [...path, 'contents'], complaining);
-  const table = own === undefined ? shared : own;
-  if (table === undefined) {
+  const rom = readWrittenRom(name, written, here);
+  if (rom === null) return null;
+  const contents = readContents(rom.contents, fields, [...path, 'contents'], complaining) ?? shared;
+  if (contents === null) {
     const why = 'Write "contents" for the whole plan or for this ROM.';
     here.errorAtKey('contents.missing', `The ROM "${name}" has no contents.`, why, []);
   }
-  return wireRom(name, raw, table ?? null, fields, path, here);
+  return wireRom(name, rom, contents, fields, path, here);
 }
+
+/** What the outputs of contents are that nobody understands: any. */
+const anyOutputs = (banked: boolean): WiredOutputs => ({
+  outputs: null,
+  activeLow: new Set(),
+  ...(banked && { neverTogether: () => true }),
+});
 
 function wireRom(
   name: string,
-  raw: RawRom,
-  table: Table | null,
+  written: WrittenRom,
+  contents: Contents | null,
   fields: Fields,
   path: Path,
   here: Complaints,
 ): Rom | null {
-  const chip = findChip(raw.chip, here);
-  const fixed = readFixed(raw.fixed, fields, here);
-  const address = chip && readAddressPins(raw.address, chip, fields, here);
-  const data = table && readDataPins(raw.data, table, here);
-  const wired = new Set(address?.flatMap((pin) => (pin.kind === 'field' ? [pin.field] : [])));
-  for (const field of fixed.keys()) {
+  const table = contents?.table ?? null;
+  const chip = written.chip === null ? null : findChip(written.chip, here);
+  const fixed = readFixed(written.fixed, fields, here);
+  const address = written.address && readAddressPins(written.address, chip?.addressLines ?? null, fields, here);
+  const data = written.data && readDataPins(written.data, table ?? anyOutputs(contents?.banked ?? false), here);
+  const widths = new Map([...fields].map(([field, { bits }]) => [field, bits]));
+  const wired = new Set(Object.keys(written.address ?? {}).map((reference) => readBits(reference, widths).name));
+  for (const field of written.fixedNames) {
     if (!wired.has(field)) continue;
     const message = `The field "${field}" is fixed for this ROM and has pins too.`;
     here.errorAtKey('field.fixed', message, 'Strike it in one of the two places.', ['fixed', field]);
   }
+  if (table) complainOfMissingFields(name, written, table, fields, here);
   return chip && table && address && data ? { name, chip, address, data, fixed, table, path } : null;
 }
 

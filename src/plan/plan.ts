@@ -7,8 +7,7 @@ import { type DisplayReading, readDisplay } from './display-reading.js';
 import { buildImage } from './image-building.js';
 import { imageFindings } from './image-findings.js';
 import { differenceOf, type Look, lookAtRom, meaningOf } from './look.js';
-import { missingFieldFindings } from './missing-fields.js';
-import { type Compilation, type CompiledPlan, compilePlan } from './plan-compiling.js';
+import { type CompiledPlan, compilePlan } from './plan-compiling.js';
 import type { Rom } from './rom.js';
 import type { Finding, ListRow, Path } from './table.js';
 import { type PositionOf, readYaml } from './yaml-text.js';
@@ -83,15 +82,8 @@ const inOrder = (findings: readonly LocatedFinding[]): readonly LocatedFinding[]
     });
 };
 
-/** Errors that need a compiled plan are looked for only where compiling found none. */
-function compileFully(value: unknown): Compilation {
-  const compiled = compilePlan(value);
-  const missing = compiled.plan ? missingFieldFindings(compiled.plan) : [];
-  return missing.length === 0 ? compiled : { plan: null, findings: [...compiled.findings, ...missing] };
-}
-
 function read(value: unknown, file: string, positionOf: PositionOf): { plan: Plan | null; found: readonly Finding[] } {
-  const { plan, findings } = compileFully(value);
+  const { plan, findings } = compilePlan(value);
   return { plan: plan && { ...plan, file, positionOf, found: findings }, found: findings };
 }
 

@@ -77,7 +77,8 @@ function findingOf(issue: Issue, called: string): Finding {
   };
 }
 
-const isMap = (value: unknown): value is Record<string, unknown> =>
+/** A map of keys, as YAML and modules write it. */
+export const isMap = (value: unknown): value is Record<string, unknown> =>
   typeof value === 'object' && value !== null && !Array.isArray(value);
 
 /** What the library's schemas are made of, as far as keys are concerned. */

@@ -49,6 +49,12 @@ export const outputsSchema = v.union(
 export const widthsOf = (written: v.InferOutput<typeof outputsSchema>): ReadonlyMap<string, number> =>
   new Map(Array.isArray(written) ? written.map((name) => [name, 1] as const) : Object.entries(written));
 
+/** The same for outputs of contents that are wrong elsewhere; null where the outputs are wrong themselves. */
+export function widthsIfGood(written: unknown): ReadonlyMap<string, number> | null {
+  const { success, output } = v.safeParse(outputsSchema, written);
+  return success ? widthsOf(output) : null;
+}
+
 /** A number as YAML reads it, or as text in the forms 0b101 and 0x1F; null where it is none. */
 export function readNumber(written: unknown): number | null {
   if (typeof written === 'number') return Number.isSafeInteger(written) ? written : null;

@@ -1,5 +1,6 @@
 // What a ROM means, apart from its pins: fields in, outputs out. Every kind of contents compiles to a Table.
 import type { GenericSchema } from 'valibot';
+import type { Forgiving } from './sound-part.js';
 
 /** A place inside a plan: keys and indexes from the root (in a Finding of a Table: from the root of its contents). */
 export type Path = readonly (string | number)[];
@@ -72,6 +73,8 @@ export interface Table {
   /** Everything wrong or doubtful with the contents; paths from the root of the contents. May be slow (but linear). */
   findings(): readonly Finding[];
   list(): readonly ListRow[];
+  /** Only inputs and outputs are known: the contents have a mistake. */
+  readonly outline?: true;
 }
 
 /** A display of seven segments and a point, seen whole. Segments are bits: a = bit 0 .. g = bit 6, point = bit 7. */
@@ -101,4 +104,8 @@ export interface ContentsKind<Contents = never> {
   readonly schema: GenericSchema<unknown, Contents>;
   /** `contents` has passed the schema; `fields` are all that the plan declares. Never throws for a mistake of the builder. */
   compile(contents: Contents, fields: Fields): Compiled;
+  /** What may be wrong in the shape and the rest is judged all the same. */
+  readonly forgiving: Forgiving;
+  /** Outputs with their widths, where contents that cannot be compiled tell them; else null. */
+  outputsOf(written: Readonly<Record<string, unknown>>): ReadonlyMap<string, number> | null;
 }

@@ -1,8 +1,9 @@
 // Contents `truth-table`: rows that say which outputs a setting of the fields gives, with don't cares and ranges.
 import * as v from 'valibot';
 import { type Complaints, complaints } from './complaints.js';
-import { aboutSchema, outputsSchema, widthsOf } from './schema-words.js';
-import type { Compiled, ContentsKind, Fields, Table } from './table.js';
+import { outlineOf } from './outline.js';
+import { aboutSchema, outputsSchema, widthsIfGood, widthsOf } from './schema-words.js';
+import type { Compiled, ContentsKind, Fields } from './table.js';
 import { givesSchema, readGives, readWhen, type TruthRow, whenSchema } from './truth-row.js';
 import { TruthTable } from './truth-table-cells.js';
 import { tooLarge } from './value-grid.js';
@@ -28,19 +29,23 @@ const mostSettings = 2 ** 21;
 export const truthTable: ContentsKind<TruthTableContents> = {
   kind: 'truth-table',
   schema,
+  forgiving: { leaveOut: ['about', 'default'], standIns: { rows: { when: {}, give: {} } } },
+  outputsOf: ({ outputs }) => widthsIfGood(outputs),
   compile(contents: TruthTableContents, fields: Fields): Compiled {
     const complaining = complaints();
     const outputs = widthsOf(contents.outputs);
     const named = new Set(contents.rows.flatMap(({ when }) => Object.keys(when)));
     const inputs = new Map([...fields].flatMap(([name, f]) => (named.has(name) ? [[name, f.bits] as const] : [])));
     if (tooLarge(inputs, outputs, complaining))
-      return { table: outlineOf(inputs, outputs), findings: complaining.findings };
+      return { table: outlineOf({ inputs, outputs }), findings: complaining.findings };
     const rows = readRows(contents, inputs, outputs, fields, complaining);
     const fallback = readGives(contents.default ?? {}, outputs, ['default'], complaining);
     const { findings } = complaining;
     const outline = findings.length > 0;
     return {
-      table: outline ? outlineOf(inputs, outputs) : new TruthTable(contents, inputs, outputs, fields, rows, fallback),
+      table: outline
+        ? outlineOf({ inputs, outputs })
+        : new TruthTable(contents, inputs, outputs, fields, rows, fallback),
       findings,
     };
   },
@@ -69,14 +74,3 @@ function readRows(
   }
   return rows;
 }
-
-/** With a mistake in a row there is no table to look at, but its outputs are known, so that the pins can still be checked. */
-const outlineOf = (inputs: ReadonlyMap<string, number>, outputs: ReadonlyMap<string, number>): Table => ({
-  inputs,
-  outputs,
-  activeLow: new Set(),
-  at: () => [...outputs].map(() => undefined),
-  explain: () => '',
-  findings: () => [],
-  list: () => [],
-});

@@ -3,8 +3,8 @@ import type { Complaints } from './complaints.js';
 import { type PinName, readBits, readPins } from './pin-list.js';
 import type { Path } from './table.js';
 
-/** The pins of one ROM as the plan writes them: what is wired -> the pins. */
-export type PinLists = Readonly<Record<string, string | readonly string[]>>;
+/** The pins of one ROM as the plan writes them: what is wired -> the pins, or null where they were no pins at all. */
+export type PinLists = Readonly<Record<string, string | readonly string[] | null>>;
 
 export interface WiredPin {
   readonly pin: PinName;
@@ -15,7 +15,8 @@ export interface WiredPin {
 export interface Side {
   readonly key: 'address' | 'data';
   readonly letter: 'A' | 'D';
-  readonly pins: number;
+  /** Null where the chip is not known. */
+  readonly pins: number | null;
 }
 
 export interface WiredBits {
@@ -29,22 +30,23 @@ export interface WiredBits {
 /** The pins of one list; what is no pin of this chip is complained about and left out. */
 export function readWiredPins(lists: PinLists, reference: string, side: Side, complaints: Complaints) {
   const { key, letter, pins: count } = side;
-  const list = lists[reference]!;
+  const list = lists[reference] ?? [];
   const path = [key, reference];
   const items =
     typeof list === 'string' ? [{ text: list, path }] : list.map((text, i) => ({ text, path: [...path, i] }));
-  const there = `${letter}0 to ${letter}${count - 1}`;
+  const there = count === null ? null : `${letter}0 to ${letter}${count - 1}`;
   const pins: WiredPin[] = [];
-  let readable = true;
+  let readable = lists[reference] !== null;
   for (const { text, path: at } of items) {
     for (const pin of readPins(text, letter)) {
-      if (!('unreadable' in pin) && pin.index < count) {
+      if (!('unreadable' in pin) && (count === null || pin.index < count)) {
         pins.push({ pin, path: at });
         continue;
       }
       readable = false;
       if ('unreadable' in pin) {
-        const why = `Write pins as ${letter}3, ranges as ${letter}0..${letter}4; this chip has ${there}.`;
+        const has = there === null ? '' : `; this chip has ${there}`;
+        const why = `Write pins as ${letter}3, ranges as ${letter}0..${letter}4${has}.`;
         complaints.error('pin.unreadable', `"${pin.unreadable}" is not a pin.`, why, at);
       } else complaints.error('pin.unknown', `This chip has no pin ${letter}${pin.index}.`, `It has ${there}.`, at);
     }

@@ -14,6 +14,9 @@ import { assemble, placeOf } from './microprogram.js';
 export const controlByAddress: ContentsKind<AddressContents> = {
   kind: 'control-by-address',
   schema: addressSchema,
+  forgiving: { leaveOut: ['about'], standIns: {} },
+  // The widths of dispatch tables and of the following address are those of a field, which contents alone do not tell.
+  outputsOf: () => null,
   compile: compileControlByAddress,
 };
 
