@@ -27,6 +27,28 @@ describe('when the wiring tables of firmware/README.md are read', () => {
     expect(told.map((row) => row[column]).filter((name) => name !== '')).toEqual([...socketPins({ pins, cells })]);
   });
 
+  test('then the printed numbers are those of the port pins', () => {
+    // Arduino Uno pin map, from memory: port D from 0, port B from 8, port C from A0.
+    const printed: Readonly<Record<string, (bit: string) => string>> = {
+      B: (bit) => `${8 + Number(bit)}`,
+      C: (bit) => `A${bit}`,
+      D: (bit) => bit,
+    };
+    const board = rows.filter((row) => row.length === 4 && /P[BCD]\d/.test(row[1]!));
+    expect(board).toHaveLength(12);
+    for (const [, pins, numbers] of board)
+      expect(numbers).toBe(pins!.replace(/P([BCD])(\d)/g, (_, port: string, bit: string) => printed[port]!(bit)));
+  });
+
+  test('then the fuse bytes have the bits that the page names', () => {
+    // Bit positions: avr-libc, avr/iom328p.h. A programmed bit is 0.
+    const byteOf = (name: string): number => Number.parseInt(rows.find(([fuse]) => fuse === name)![1]!, 16);
+    const [low, high, extended] = ['low', 'high', 'extended'].map(byteOf);
+    expect([low! & 0x0f, (low! >> 4) & 3, low! >> 7]).toEqual([0b1111, 0b11, 1]);
+    expect([high! & 1, (high! >> 5) & 1, high! >> 7]).toEqual([1, 0, 1]);
+    expect(extended! & 7).toBe(0b100);
+  });
+
   test('then the board has the pins that the firmware drives', () => {
     const pins = read('src/avr/pins.h');
     const driven = (name: string): string => new RegExp(`#define ${name} (P[BCD]\\d)`).exec(pins)?.[1] ?? 'none';
