@@ -4,6 +4,7 @@ import { nearNames } from '../ground/near-names.js';
 import type { CompiledPlan } from './plan-compiling.js';
 import type { Rom } from './rom.js';
 import { readNumber } from './schema-words.js';
+import { sayField } from './setting-words.js';
 import type { Field } from './table.js';
 import { type Choice, readChoice } from './value-choice.js';
 
@@ -26,54 +27,84 @@ export function valuesAt(rom: Rom, address: number): Map<string, number> {
   return values;
 }
 
+/** What one word of a command line chooses. */
+interface Chosen {
+  readonly setting: string;
+  readonly field: Field;
+  readonly choice: Choice;
+  /** For a number below 0: where its field is signed, see `Table.negativeWhere`; null for all others. */
+  readonly where: readonly ReadonlyMap<string, number>[] | null;
+}
+
 /**
  * All addresses of a ROM where the named fields have these values, in rising order of the settings: `reading=-12`,
- * `place=0..3`, `mode=signed`. A negative number is taken as two's complement. Throws plan.setting.
+ * `place=0..3`, `mode=signed`. A negative number is two's complement, and is taken only where the contents take the field as
+ * signed. Throws plan.setting.
  */
 export function addressesOf(plan: CompiledPlan, rom: Rom, settings: readonly string[]): number[] {
-  const chosen = new Map<string, Choice>();
+  const chosen = new Map<string, Chosen>();
   for (const setting of settings) {
-    const [name = '', value, ...more] = setting.split('=').map((part) => part.trim());
-    if (value === undefined || more.length > 0) {
-      throw new ToolError('plan.setting', {
-        setting,
-        message: 'this is not a setting.',
-        why: 'Write field=value, e.g. reading=37.',
-      });
+    const one = readSetting(plan, setting);
+    if (chosen.has(one.field.name)) {
+      const why = `Give every field once; several values are written as a range, e.g. ${one.field.name}=1..2.`;
+      throw wrong(setting, `the field "${one.field.name}" is given twice.`, why);
     }
-    const field = plan.fields.get(name);
-    if (!field)
-      throw new ToolError('plan.setting', {
-        setting,
-        message: `there is no field "${name}".`,
-        why: knownFields(plan, name),
-      });
-    chosen.set(name, readSetting(setting, value, field));
+    chosen.set(one.field.name, one);
   }
+  for (const one of chosen.values()) checkSign(plan, one, chosen);
   const reaching = new Set([...rom.fixed.keys(), ...rom.address.flatMap((p) => (p.kind === 'field' ? [p.field] : []))]);
   // In a set, a ROM that none of the named fields reaches has nothing to say about the setting.
   if (chosen.size > 0 && ![...chosen.keys()].some((name) => reaching.has(name))) return [];
-  if ([...rom.fixed].some(([name, value]) => chosen.get(name)?.has(value) === false)) return [];
+  if ([...rom.fixed].some(([name, value]) => chosen.get(name)?.choice.has(value) === false)) return [];
 
   let partial: Map<string, number>[] = [new Map(rom.fixed)];
   for (const [name, field] of plan.fields) {
     if (!reaching.has(name) || rom.fixed.has(name)) continue;
-    const values = chosen.get(name)?.values ?? Array.from({ length: 2 ** field.bits }, (_, i) => i);
+    const values = chosen.get(name)?.choice.values ?? Array.from({ length: 2 ** field.bits }, (_, i) => i);
     partial = partial.flatMap((setting) => values.map((value) => new Map(setting).set(name, value)));
   }
-  return partial.map((values) => addressOfValues(rom, values));
+  const signed = [...chosen.values()].flatMap(({ where }) => (where === null ? [] : [where]));
+  return partial
+    .filter((values) =>
+      signed.every((where) => where.some((w) => holds(w, (name, v) => (values.get(name) ?? v) === v))),
+    )
+    .map((values) => addressOfValues(rom, values));
 }
 
-function readSetting(setting: string, value: string, field: Field): Choice {
-  const negative = /^-\w/.test(value) ? readNumber(value.slice(1)) : null;
-  const wrapped = negative !== null && negative <= 2 ** (field.bits - 1) ? 2 ** field.bits - negative : null;
-  const choice = readChoice(wrapped ?? value, field);
-  if (typeof choice !== 'string') return choice;
-  throw new ToolError('plan.setting', {
-    setting,
-    message: `"${choice}" is no value of ${field.name}.`,
-    why: `It is ${field.bits} bits wide: 0 to ${2 ** field.bits - 1}${field.names.size ? `, or ${[...field.names.values()].join(', ')}` : ''}.`,
-  });
+const wrong = (setting: string, message: string, why: string): ToolError =>
+  new ToolError('plan.setting', { setting, message, why });
+
+const holds = (where: ReadonlyMap<string, number>, is: (field: string, value: number) => boolean): boolean =>
+  [...where].every(([field, value]) => is(field, value));
+
+function readSetting(plan: CompiledPlan, setting: string): Chosen {
+  const [name = '', value, ...more] = setting.split('=').map((part) => part.trim());
+  if (value === undefined || more.length > 0)
+    throw wrong(setting, 'this is not a setting.', 'Write field=value, e.g. reading=37.');
+  const field = plan.fields.get(name);
+  if (!field) throw wrong(setting, `there is no field "${name}".`, knownFields(plan, name));
+  const below = /^-\w/.test(value) ? readNumber(value.slice(1)) : null;
+  const where = below ? plan.roms.flatMap((rom) => rom.table.negativeWhere?.(name) ?? []) : null;
+  const wraps = below && where!.length > 0 && below <= 2 ** (field.bits - 1);
+  const choice = readChoice(wraps ? 2 ** field.bits - below : value === '-0' ? 0 : value, field);
+  if (typeof choice === 'string')
+    throw wrong(setting, `"${choice}" is no value of ${name}.`, sayTaken(field, where, plan));
+  return { setting, field, choice, where };
+}
+
+/** A number below 0 where the other words say that its field is not signed. */
+function checkSign(plan: CompiledPlan, { setting, field, where }: Chosen, chosen: ReadonlyMap<string, Chosen>): void {
+  const may = where?.some((w) => holds(w, (name, value) => chosen.get(name)?.choice.has(value) ?? true)) ?? true;
+  if (!may) throw wrong(setting, `${field.name} is not signed there.`, sayTaken(field, where, plan));
+}
+
+function sayTaken({ name, bits, names }: Field, where: Chosen['where'], { fields, roms }: CompiledPlan): string {
+  const signed = where ?? roms.flatMap((rom) => rom.table.negativeWhere?.(name) ?? []);
+  const words = [...names.values()];
+  const settings = [...new Set(signed.map((w) => [...w].map(([f, value]) => sayField(f, value, fields)).join(', ')))];
+  const below = `, or from -${2 ** (bits - 1)}${settings.includes('') ? '' : ` with ${settings.join(' or ')}`}`;
+  const range = `0 to ${2 ** bits - 1}${signed.length > 0 ? below : where ? ', and not signed' : ''}`;
+  return `It is ${bits} ${bits === 1 ? 'bit' : 'bits'} wide: ${range}${words.length > 0 ? `, or ${words.join(', ')}` : ''}.`;
 }
 
 const knownFields = (plan: CompiledPlan, name: string): string => {

@@ -67,6 +67,12 @@ export class BankTable implements Table {
     return [...this.#banks.values()].every(({ table }) => !(table.outputs.has(one) && table.outputs.has(other)));
   }
 
+  negativeWhere(field: string): readonly ReadonlyMap<string, number>[] {
+    return [...this.#banks].flatMap(([value, { table }]) =>
+      (table.negativeWhere?.(field) ?? []).map((where) => new Map([[this.contents.select, value], ...where])),
+    );
+  }
+
   explain(inputs: readonly number[]): string {
     const select = sayField(this.contents.select, inputs[0]!, this.fields);
     return `${select}: ${this.#at(inputs, ({ table }, own) => table.explain(own)) ?? 'no bank has this value'}`;

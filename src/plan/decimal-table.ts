@@ -38,6 +38,12 @@ export class DecimalTable implements Table {
     this.#display = displayFacts(contents, places, glyphs);
   }
 
+  negativeWhere(field: string): readonly ReadonlyMap<string, number>[] {
+    const { value, signed } = this.contents;
+    if (field !== value || signed === false) return [];
+    return [typeof signed === 'string' ? new Map([[signed, 1]]) : new Map()];
+  }
+
   /** The number that a setting means, whether it could be negative, and its decimals. */
   #numberAt(inputs: readonly number[]): { value: number; signed: boolean; decimals: number } {
     const { contents, fields } = this;

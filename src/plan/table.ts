@@ -73,6 +73,11 @@ export interface Table {
   /** Everything wrong or doubtful with the contents; paths from the root of the contents. May be slow (but linear). */
   findings(): readonly Finding[];
   list(): readonly ListRow[];
+  /**
+   * Where a field is taken as two's complement: each map says what other fields have to be for it, and one of them is enough.
+   * Not given, or empty: nowhere.
+   */
+  negativeWhere?(field: string): readonly ReadonlyMap<string, number>[];
   /** Only inputs and outputs are known: the contents have a mistake. */
   readonly outline?: true;
 }

@@ -290,6 +290,57 @@ describe('looking at an address', () => {
     expect(code(() => lookAt(display, rom, -1))).toMatch(/plan\.address/);
   });
 
+  it('when a number is below 0 then it is taken only where the contents take its field as signed', () => {
+    const signed = addressOf(display, rom, ['reading=-12', 'mode=signed']);
+    expect(signed).toHaveLength(4);
+    // With the mode left open only the signed one can show it.
+    expect(addressOf(display, rom, ['reading=-12'])).toEqual(signed);
+    expect(code(() => addressOf(display, rom, ['reading=-12', 'mode=raw']))).toMatch(
+      /"reading=-12": reading is not signed there\. .*0 to 255, or from -128 with mode signed/,
+    );
+    expect(code(() => addressOf(display, rom, ['place=-1']))).toMatch(
+      /"-1" is no value of place\. .*0 to 3, and not signed/,
+    );
+    expect(code(() => addressOf(display, rom, ['reading=-129', 'mode=signed']))).toMatch(/0 to 255, or from -128/);
+    expect(code(() => addressOf(wide, romOf(wide, 'low'), ['n=-1']))).toMatch(/0 to 63, and not signed/);
+  });
+
+  it('when a field is given twice then it is refused, not taken as the last', () => {
+    for (const settings of [
+      ['reading=1', 'reading=2'],
+      ['reading=1', 'mode=raw', ' reading = 1'],
+    ])
+      expect(code(() => addressOf(display, rom, settings))).toMatch(/"reading" is given twice\. .*reading=1\.\.2/);
+  });
+
+  it('when a bank is signed then a number below 0 stands in that bank', () => {
+    const digit = { kind: 'decimal-display', value: 'n', overflow: 'dashes' };
+    const banked = planOfObject(
+      {
+        plan: 'banked',
+        fields: { n: 4, bank: { bits: 1, names: { plain: 0, signed: 1 } } },
+        contents: {
+          kind: 'banks',
+          select: 'bank',
+          banks: [
+            { value: 0, contents: digit },
+            { value: 1, contents: { ...digit, signed: true } },
+          ],
+        },
+        roms: {
+          one: {
+            chip: '28C16',
+            address: { n: 'A0..A3', bank: 'A4', low: 'A5..A10' },
+            data: { a: 'D0', b: 'D1', c: 'D2', d: 'D3', e: 'D4', f: 'D5', g: 'D6', point: 'D7' },
+          },
+        },
+      },
+      'banked.js',
+    );
+    expect(addressOf(banked, romOf(banked), ['n=-1'])).toEqual([0x1f]);
+    expect(code(() => addressOf(banked, romOf(banked), ['n=-1', 'bank=plain']))).toMatch(/from -8 with bank signed/);
+  });
+
   it('when an address is behind a tied pin then it says so', () => {
     expect(describeAddress(romOf(wide, 'low'), 0)).toMatch(/never read/);
     expect(sayLook(lookAt(wide, romOf(wide, 'low'), 0))).toMatch(/not defined/);
