@@ -1,5 +1,7 @@
 // romkiln build: the images of a plan and their manifest, as files.
 import { basename, dirname, extname, join } from 'node:path';
+import { printable } from '../ground/byte-text.js';
+import { ToolError } from '../ground/errors.js';
 import type { ImageFormat } from '../image/image-format.js';
 import { writeImage } from '../image/write-image.js';
 import { columns } from '../report/columns.js';
@@ -8,8 +10,7 @@ import { formatOption, loadPlan } from './source.js';
 
 const endings: Readonly<Record<ImageFormat, string>> = { bin: 'bin', hex: 'hex', srec: 'srec' };
 
-export const execute: Execute = async ({ world, operands, options }) => {
-  const path = operands[0]!;
+export const execute: Execute = async ({ world, command, operands, options }) => {
   const { buildPlan, imageFileName, manifestOf, manifestText, planJsonSchema } = await import('../plan/plan.js').then(
     async (plan) => ({
       ...plan,
@@ -19,6 +20,11 @@ export const execute: Execute = async ({ world, operands, options }) => {
   if (flagOption(options, 'schema')) {
     world.stdout.write(`${JSON.stringify(planJsonSchema(), null, 2)}\n`);
     return 0;
+  }
+  const path = operands[0];
+  if (path === undefined) {
+    const usage = 'romkiln build <plan> [options]';
+    throw new ToolError('cli.missing-argument', { command, argument: 'plan', usage });
   }
   const format = formatOption(options) ?? 'bin';
   const plan = await loadPlan(world, path);
@@ -40,7 +46,7 @@ export const execute: Execute = async ({ world, operands, options }) => {
     return 0;
   }
   const rows = manifest.roms.map((r) => [
-    r.file,
+    printable(r.file),
     r.chip,
     `${r.defined}/${r.cells}`,
     r.crc32,
@@ -49,6 +55,6 @@ export const execute: Execute = async ({ world, operands, options }) => {
     r.sha256.slice(0, 16),
   ]);
   world.stdout.write(columns(['file', 'chip', 'defined', 'CRC-32', 'sum 8', 'sum 16', 'SHA-256'], rows));
-  world.stdout.write(`Written to ${folder}, with ${stem}.manifest.json.\n`);
+  world.stdout.write(`Written to ${printable(folder)}, with ${printable(stem)}.manifest.json.\n`);
   return 0;
 };

@@ -42,11 +42,15 @@ export const commandTable: readonly CommandRow[] = [
   {
     name: 'build',
     summary: 'make the images of a plan',
-    operands: ['<plan>'],
+    // Left out with --schema alone.
+    operands: ['[plan]'],
     options: [
       { flags: '-o, --output <folder>', help: 'where the images and the manifest go; else beside the plan' },
       format,
-      { flags: '--schema', help: 'print the JSON Schema of plan files for an editor, and do nothing else' },
+      {
+        flags: '--schema',
+        help: 'print the JSON Schema of plan files for an editor, and do nothing else; needs no plan',
+      },
       ...output,
     ],
     load: () => import('./build.js'),

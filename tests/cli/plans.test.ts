@@ -81,6 +81,23 @@ describe('a plan with mistakes', () => {
   });
 });
 
+describe('build without a plan', () => {
+  it('when the schema is asked for then it is printed, and it is the one for editors', async () => {
+    const { exit, out, world } = await romkiln('build', '--schema');
+    expect(exit).toBe(0);
+    expect(out).toBe(readFileSync('images/plan.schema.json', 'utf8'));
+    expect([...world.files.stored.keys()]).toEqual(Object.keys(initialFiles));
+  });
+
+  it('when anything else is asked for then the plan is missing', async () => {
+    for (const argv of [[], ['--json'], ['--format', 'hex']]) {
+      const { exit, err } = await romkiln('build', ...argv);
+      expect(exit).toBe(2);
+      expect(err).toMatch(/"build" needs <plan>\.\n {2}It is used so: romkiln build <plan>/);
+    }
+  });
+});
+
 describe('a set of ROMs', () => {
   it('when it is burned with one writer then the person is asked to change chips', async () => {
     const world = fakeWorld({ initialFiles, answers: ['', 'never asked for'] });
