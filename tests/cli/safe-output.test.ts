@@ -1,4 +1,5 @@
 // Names of files and what stands in them are shown with their control characters spelled out, in every command that shows names.
+import { readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
 import { run } from '../../src/cli/run.js';
 import { fakeWorld } from '../support/fake-world.js';
@@ -32,6 +33,33 @@ describe('what a command shows', () => {
       if (json.length > 0) expect(out === '' || JSON.parse(out)).toBeTruthy();
     }
   });
+
+  it.each([
+    [['check', 'plan'], 'nothing wrong'],
+    [['check', 'mistaken'], 'error: '],
+    [['build', 'plan'], 'Written to'],
+    [['look', 'plan', '0x5'], 'address 0x005'],
+    [['list', 'plan'], 'reading 0'],
+  ])(
+    'when %j succeeds under a hostile name then nothing moves the terminal, no line is broken or overwritten',
+    async (argv, words) => {
+      const folder = `${odd}\r\nnext`;
+      const text = readFileSync('images/skerry-display.yaml', 'utf8');
+      const initialFiles = {
+        [`${folder}/plan\r\nnext${odd}.yaml`]: text,
+        [`${folder}/mistaken\r\nnext${odd}.yaml`]: text.replace('mode: A7', 'mode: A4'),
+      };
+      const [command = '', name = '', ...more] = argv;
+      const world = fakeWorld({ initialFiles });
+      await run([command, `${folder}/${name}\r\nnext${odd}.yaml`, ...more], world);
+      expect(world.err()).toBe('');
+      expect(world.out()).toContain(words);
+      expect(world.out()).not.toMatch(moving);
+      expect(world.out()).not.toContain('\r');
+      if (command === 'build' || command === 'check') expect(world.out()).toContain('\\x0D\\x0A');
+      expect(world.out()).not.toMatch(/^next/m);
+    },
+  );
 
   it('when a name is given back as JSON then its reader gets the very name', async () => {
     const { out } = await shownBy(['keep', 'show', odd, '--json']);
