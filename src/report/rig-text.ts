@@ -1,49 +1,59 @@
 // What the rig check says: what is wrong, then for each line what is proven and what is not, and by what.
 import { spellWiringFault } from '../chip/wiring-fault.js';
 import type { RigVerdict } from '../suspect/judge-rig.js';
+import type { Proof } from '../suspect/line-proof.js';
 import { countOf } from './quantity.js';
 
 const unseenMost = 8;
+const referenceMost = 4;
 
 /** Tests get a letter, so that each proof can name its witnesses in little room. */
 const letterOf = (index: number): string => String.fromCharCode('a'.charCodeAt(0) + index);
 
 const joined = (names: readonly string[]): string => (names.length === 1 ? names[0]! : `${names[0]}..${names.at(-1)}`);
 
-/** One line a wire; neighbours of which the same is known share a line. */
+/** One entry a wire: what is wrong with it, what is proven, what is not ruled out. Neighbours of which the same is known share one. */
 function linesText(verdict: RigVerdict): string {
-  const letters = (tests: readonly string[]): string => tests.map((t) => letterOf(verdict.tests.indexOf(t))).join('');
-  const rows: { names: string[]; proven: string; open: string }[] = [];
-  for (const line of verdict.lines) {
-    const proven = line.proven.map((p) => `${p.what} [${letters(p.by)}]`).join(', ') || 'nothing proven';
-    const open = line.notProven.join(', ');
+  const said = ({ what, by }: Proof): string => {
+    const letters = by.map((t) => letterOf(verdict.tests.indexOf(t))).sort();
+    return `${what} [${letters.join('')}]`;
+  };
+  const rows: { names: string[]; said: string }[] = [];
+  for (const { line, fault, proven, notProven } of verdict.lines) {
+    const known = [
+      ...(fault === null ? [] : [`${said(fault)}: this is what is wrong`]),
+      ...(proven.length === 0 ? [] : [proven.map(said).join(', ')]),
+      ...(notProven.length === 0 ? [] : [`not ruled out: ${notProven.join(', ')}`]),
+    ].join('\n          ');
     const last = rows.at(-1);
-    if (last?.proven === proven && last.open === open && last.names[0]![0] === line.line[0]) last.names.push(line.line);
-    else rows.push({ names: [line.line], proven, open });
+    if (last?.said === known && last.names[0]![0] === line[0]) last.names.push(line);
+    else rows.push({ names: [line], said: known });
   }
-  return rows
-    .map(
-      ({ names, proven, open }) =>
-        `  ${joined(names).padEnd(7)} ${proven}\n${open === '' ? '' : `          not proven: ${open}\n`}`,
-    )
-    .join('');
+  return rows.map((row) => `  ${joined(row.names).padEnd(7)} ${row.said}\n`).join('');
 }
+
+/** What the reference chip shows beyond single faults, which all tests together have judged. */
+const fromReference = ({ reference, explanations }: RigVerdict): string[] =>
+  (reference?.explanations ?? [])
+    .filter((e) => explanations.length === 0 || e.faults.length !== 1)
+    .slice(0, referenceMost)
+    .map((e) => `  - from the reference chip: ${e.text}\n`);
 
 /** `sound` includes the reading of a reference chip. */
 export function rigText(verdict: RigVerdict, sound: boolean): string {
   const parts = [`Tests: ${verdict.tests.map((t, i) => `[${letterOf(i)}] ${t}`).join(', ')}.\n`];
   parts.push(sound ? 'Nothing wrong seen.\n' : 'The rig is not sound.\n');
+  parts.push(...verdict.bounds.map((b) => `${b}\n`));
   if (verdict.explanations.length > 0) {
     parts.push(verdict.explanations.length === 1 ? 'Explanation:\n' : 'Any one of these would give what was seen:\n');
     parts.push(...verdict.explanations.map((e) => `  - ${e.text}\n`));
   }
-  parts.push(...verdict.remarks.map((r) => `${r}\n`));
-  if (verdict.reference && !verdict.reference.healthy)
-    parts.push(...verdict.reference.explanations.slice(0, 4).map((e) => `  - from the reference chip: ${e.text}\n`));
+  parts.push(...verdict.remarks.map((r) => `${r}\n`), ...fromReference(verdict));
   parts.push('Line by line:\n', linesText(verdict));
   if (verdict.unseen.length > 0) {
     const shown = verdict.unseen.slice(0, unseenMost).map(spellWiringFault).join(', ');
-    const more = verdict.unseen.length > unseenMost ? ', ...' : '';
+    const rest = verdict.unseen.length - unseenMost;
+    const more = rest > 0 ? ` and ${rest} more; --json lists them all` : '';
     parts.push(`These tests cannot see ${countOf(verdict.unseen.length, 'single fault')}: ${shown}${more}.\n`);
   }
   parts.push(`Next: ${verdict.next}\n`);

@@ -1,28 +1,26 @@
 // The judgement on the writer's own wiring: what is proven of every line and by which test, what is not, and what is wrong.
 import type { LineName, WiringFault } from '../chip/wiring-fault.js';
 import { explainReadback } from './explain-readback.js';
-import type { ReadbackVerdict } from './explanation.js';
-import { countOf, faultWords, listWords, sentence } from './fault-words.js';
+import type { Permutation, ReadbackVerdict } from './explanation.js';
+import { busWord, countOf, faultWords, listWords, sentence } from './fault-words.js';
 import { linesOf } from './line-map.js';
+import { blamed, type LineProof, placed, proofOf, type Trial, unproven } from './line-proof.js';
 import { holdBothLevels } from './next-measurement.js';
+import { solvePermutation } from './permutation.js';
+import { readbackCase } from './readback-case.js';
 import {
   couldGive,
   type RigObservations,
   type RigSuspicion,
   type RigTest,
+  referenceTest,
   rigSuspicions,
   rigTests,
 } from './rig-model.js';
 import { addressLineNames, dataLineNames } from './wiring.js';
 
+export type { LineProof } from './line-proof.js';
 export type { PageWitness, RigObservations } from './rig-model.js';
-
-export interface LineProof {
-  readonly line: LineName;
-  /** "not stuck", "not crossed with A1", with the tests that show it. */
-  readonly proven: readonly { readonly what: string; readonly by: readonly string[] }[];
-  readonly notProven: readonly string[];
-}
 
 export interface RigVerdict {
   /** Every test gave what sound wiring gives, and no register is missing. Says nothing of what the tests cannot see: that is `unseen`. */
@@ -34,17 +32,13 @@ export interface RigVerdict {
   /** What is wrong where it is not one wiring fault of the list: the register chain, or results that no single fault gives. */
   readonly remarks: readonly string[];
   readonly lines: readonly LineProof[];
+  /** What these tests look for in part or not at all, in plain sentences. */
+  readonly bounds: readonly string[];
   /** Single faults that would have given the very results of sound wiring in every test performed. */
   readonly unseen: readonly WiringFault[];
   /** The judgement on the reference chip's readback, permutations included; null without one. */
   readonly reference: ReadbackVerdict | null;
   readonly next: string;
-}
-
-interface Trial {
-  readonly fault: WiringFault;
-  /** Tests that rule the fault out, at every level at which an open line may float. */
-  readonly ruledOutBy: readonly string[];
 }
 
 const trialsOf = (suspicions: readonly RigSuspicion[], tests: readonly RigTest[]): Trial[] => {
@@ -62,52 +56,6 @@ const trialsOf = (suspicions: readonly RigSuspicion[], tests: readonly RigTest[]
   }));
 };
 
-const kindWords = (fault: WiringFault): string => {
-  if (fault.kind === 'stuck') return `stuck ${fault.level === 1 ? 'high' : 'low'}`;
-  return fault.kind;
-};
-
-const partner = (fault: WiringFault, line: LineName): LineName | null =>
-  linesOf(fault).find((other) => other !== line) ?? null;
-
-/** "crossed with A1, A2 and A3" for each kind of fault on one line. */
-const grouped = (trials: readonly Trial[], line: LineName): Map<string, LineName[]> => {
-  const groups = new Map<string, LineName[]>();
-  for (const { fault } of trials) {
-    const kind = kindWords(fault);
-    const other = partner(fault, line);
-    const others = groups.get(kind) ?? [];
-    if (other !== null && !others.includes(other)) others.push(other);
-    groups.set(kind, others);
-  }
-  return groups;
-};
-
-const said = (kind: string, others: readonly LineName[], all: number): string => {
-  if (others.length === 0) return kind;
-  return others.length === all ? `${kind} with any line` : `${kind} with ${listWords(others, 'or')}`;
-};
-
-const proofOf = (line: LineName, trials: readonly Trial[], busLines: number): LineProof => {
-  const own = trials.filter(({ fault }) => linesOf(fault).includes(line));
-  const ruledOut = own.filter((t) => t.ruledOutBy.length > 0);
-  // A short counts as ruled out only when both levels that may win are.
-  const open = own.filter((t) => t.ruledOutBy.length === 0);
-  const openPairs = new Set(open.map(({ fault }) => `${fault.kind} ${partner(fault, line)}`));
-  const certain = ruledOut.filter(
-    ({ fault }) => partner(fault, line) === null || !openPairs.has(`${fault.kind} ${partner(fault, line)}`),
-  );
-  const proven = [...grouped(certain, line)].map(([kind, others]) => ({
-    what: `not ${said(kind, others, busLines - 1)}`,
-    by: [...new Set(certain.filter(({ fault }) => kindWords(fault) === kind).flatMap((t) => t.ruledOutBy))],
-  }));
-  return {
-    line,
-    proven,
-    notProven: [...grouped(open, line)].map(([kind, others]) => said(kind, others, busLines - 1)),
-  };
-};
-
 const registerRemarks = (o: RigObservations): string[] => {
   if (o.registers === undefined) return [];
   const needed = Math.ceil(o.part.addressLines / 8);
@@ -122,22 +70,59 @@ const registerRemarks = (o: RigObservations): string[] => {
   return [];
 };
 
-const nextStep = (
-  explanations: RigVerdict['explanations'],
-  unseen: readonly WiringFault[],
-  o: RigObservations,
-): string => {
-  const first = explanations[0]?.fault;
+/** More explanations than these are no list to follow with a meter: first they are to become fewer. */
+const followedMost = 3;
+
+const nextStep = (v: Omit<RigVerdict, 'next'>, moved: Permutation | null, o: RigObservations): string => {
+  const first = v.explanations[0]?.fault;
+  if (v.explanations.length > followedMost && o.reference === undefined)
+    return 'Read a chip of known bytes that was burned elsewhere (`romkiln rig --reference <image>`): it tells most of these apart.';
   if (first !== undefined) {
     const line = linesOf(first)[0]!;
     return line.startsWith('A')
       ? `${holdBothLevels(line, o.part.addressLines)}, and follow ${linesOf(first).join(' and ')} from the register to the socket with a meter.`
       : `Take the chip out, hold the data lines at 00 and at FF (\`romkiln hold\`), and follow ${linesOf(first).join(' and ')} from the microcontroller to the socket with a meter.`;
   }
-  if (o.reference === undefined && unseen.length > 0)
-    return 'What is not proven can be settled with a reference chip of known bytes, burned elsewhere, or line by line with `romkiln hold` and a meter.';
-  if (unseen.length > 0) return 'What is not proven can be settled line by line with `romkiln hold` and a meter.';
-  return 'Nothing is left to settle by single faults.';
+  if (moved !== null) return 'Put the lines that go to another pin into their places, and run the check again.';
+  if (v.lines.every((line) => line.notProven.length === 0)) return 'Nothing is left to settle by single faults.';
+  if (o.reference === undefined)
+    return 'What is not ruled out can be settled with a chip of known bytes that was burned elsewhere (`romkiln rig --reference <image>`), or line by line with `romkiln hold` and a meter.';
+  return 'What is not ruled out can be settled line by line with `romkiln hold` and a meter.';
+};
+
+/** Pairs of lines of one bus that could be crossed without any test seeing it; null where there are none. */
+const crossingBound = (bus: 'address' | 'data', trials: readonly Trial[]): string | null => {
+  const pairs = trials.filter(({ fault }) => fault.kind === 'crossed' && busWord(fault.lines[0]) === bus);
+  const alike = pairs.filter((t) => t.ruledOutBy.length === 0).length;
+  if (alike === 0) return null;
+  return alike === pairs.length
+    ? `Crossed ${bus} lines are not looked for: each of the ${pairs.length} pairs would give the same when crossed.`
+    : `Crossed ${bus} lines are looked for only in part: ${alike} of ${pairs.length} pairs would give the same when crossed.`;
+};
+
+const crossingBounds = (trials: readonly Trial[], o: RigObservations): string[] => {
+  const bounds = (['address', 'data'] as const).flatMap((bus) => crossingBound(bus, trials) ?? []);
+  if (bounds.length === 0) return [];
+  return [
+    ...bounds,
+    o.reference === undefined
+      ? '`romkiln rig --reference <image>`, with a chip that was burned elsewhere, finds crossed lines.'
+      : `The bytes of ${o.reference.wanted.name} do not tell these lines apart; a reference chip of random bytes does.`,
+  ];
+};
+
+/** The permutation of lines that the reference chip shows, where it alone explains the readback; null otherwise. */
+const onlyPermutation = (o: RigObservations, reference: ReadbackVerdict | null): Permutation | null => {
+  const [only, ...others] = reference?.explanations ?? [];
+  if (o.reference === undefined || !only?.permutation || others.length > 0 || reference!.notListed > 0) return null;
+  const solved = solvePermutation(readbackCase(o.reference.wanted, o.reference.readback));
+  return solved?.count === 1 && solved.countIsExact ? only.permutation : null;
+};
+
+const noSingleFault = (amiss: readonly RigTest[], reference: ReadbackVerdict | null): string => {
+  const known = reference !== null && reference.explanations.length > 0;
+  const names = listWords(amiss.map((t) => t.name));
+  return `${known ? 'No' : 'None of these: no'} single wiring fault gives what was seen. Not as with sound wiring: ${names}.`;
 };
 
 /**
@@ -149,33 +134,40 @@ export const judgeRig = (o: RigObservations): RigVerdict => {
   const tests = rigTests(o);
   const soundWriter = suspicions[0]!;
   const amiss = tests.filter((t) => !couldGive(t, soundWriter));
+  const isAmiss = amiss.length > 0;
   const trials = trialsOf(suspicions, tests);
   const fitting = trials.filter((t) => t.ruledOutBy.length === 0).map((t) => t.fault);
-  const explanations = amiss.length === 0 ? [] : fitting.map((fault) => ({ fault, text: sentence(faultWords(fault)) }));
+  const explanations = isAmiss ? fitting.map((fault) => ({ fault, text: sentence(faultWords(fault)) })) : [];
   const reference =
     o.reference === undefined ? null : explainReadback(o.reference.wanted, o.reference.readback, { part: o.part });
-  const remarks = registerRemarks(o);
-  if (amiss.length > 0 && explanations.length === 0)
-    remarks.push(
-      `None of these: no single wiring fault gives what was seen. Not as with sound wiring: ${listWords(amiss.map((t) => t.name))}.`,
-    );
-  const proofs = [
-    ...addressLineNames(o.part.addressLines).map((line) => proofOf(line, trials, o.part.addressLines)),
-    ...dataLineNames.map((line) => proofOf(line, trials, 8)),
-  ];
-  // Where something is amiss and no fault is left over, ruling out single faults one by one proves nothing of any line.
-  const lines = amiss.length > 0 && explanations.length === 0 ? proofs.map(({ line }) => unproven(line)) : proofs;
-  return {
+  const unexplained = isAmiss && explanations.length === 0;
+  const moved = unexplained ? onlyPermutation(o, reference) : null;
+  const remarks = [...registerRemarks(o), ...(unexplained ? [noSingleFault(amiss, reference)] : [])];
+  const judged = (line: LineName, busLines: number): LineProof => {
+    if (moved !== null) return placed(line, moved, [referenceTest], o.followed ?? 0xff);
+    if (unexplained) return unproven(line);
+    const proof = proofOf(line, trials, busLines);
+    return isAmiss
+      ? blamed(
+          proof,
+          fitting,
+          amiss.map((t) => t.name),
+        )
+      : proof;
+  };
+  const verdict = {
     // A chain without its return cannot be counted, which is a remark and no fault.
-    sound: amiss.length === 0 && (remarks.length === 0 || o.registers === 0),
+    sound: !isAmiss && (remarks.length === 0 || o.registers === 0),
     tests: tests.map((t) => t.name),
     explanations,
     remarks,
-    lines,
-    unseen: amiss.length === 0 ? fitting : [],
+    lines: [
+      ...addressLineNames(o.part.addressLines).map((line) => judged(line, o.part.addressLines)),
+      ...dataLineNames.map((line) => judged(line, 8)),
+    ],
+    bounds: isAmiss ? [] : crossingBounds(trials, o),
+    unseen: isAmiss ? [] : fitting,
     reference,
-    next: nextStep(explanations, amiss.length === 0 ? fitting : [], o),
   };
+  return { ...verdict, next: nextStep(verdict, moved, o) };
 };
-
-const unproven = (line: LineName): LineProof => ({ line, proven: [], notProven: ['anything'] });

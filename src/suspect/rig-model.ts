@@ -117,6 +117,8 @@ const referenceResults = ({ bytes, defined }: Image, cells: number, s: RigSuspic
     return defined[from] === 1 ? s.data[bytes[from]!]! : -1;
   });
 
+export const referenceTest = 'reference chip';
+
 /** The tests that were performed, ready to be compared. */
 export const rigTests = (o: RigObservations): RigTest[] => {
   const tests: RigTest[] = [];
@@ -143,7 +145,7 @@ export const rigTests = (o: RigObservations): RigTest[] => {
       s.floating === 0 ? protectionResults(o.part, s) : [-1, -1],
     ]);
   if (reference !== undefined)
-    add('reference chip', Array.from(reference.readback), true, (s) => [
+    add(referenceTest, Array.from(reference.readback), true, (s) => [
       referenceResults(reference.wanted, reference.readback.length, s),
     ]);
   return tests;

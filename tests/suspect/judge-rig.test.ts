@@ -4,6 +4,7 @@ import type { Part } from '../../src/chip/part.js';
 import { spellWiringFault, type WiringFault } from '../../src/chip/wiring-fault.js';
 import { seededRandom } from '../../src/ground/random.js';
 import { imageOfBytes } from '../../src/image/image.js';
+import { rigText } from '../../src/report/rig-text.js';
 import { addressBusTest, type BusStep, dataBusTest, pageWitnessBytes } from '../../src/suspect/bus-tests.js';
 import { judgeRig, type RigObservations } from '../../src/suspect/judge-rig.js';
 import { addressLineNames, dataLineNames, singleFaults } from '../../src/suspect/wiring.js';
@@ -157,6 +158,113 @@ describe('every single wiring fault of the writer', () => {
   });
 });
 
+describe('what is proven of a rig that is not sound', () => {
+  const part = findPart('AT28C64B');
+  const known = imageOfBytes('known', random.bytes(part.cells));
+  const readThrough = (faults: readonly WiringFault[], more: Partial<RigObservations> = {}) =>
+    judgeRig({ part, reference: { wanted: known, readback: readNaively(known.bytes, faults) }, ...more });
+  const faultOf = (verdict: ReturnType<typeof judgeRig>, line: string) =>
+    verdict.lines.find((l) => l.line === line)!.fault?.what ?? null;
+
+  it('when the reference chip shows a crossing, then the table says so of both lines, and once in words', () => {
+    const verdict = readThrough([{ kind: 'crossed', lines: ['A3', 'A5'] }]);
+    const found = verdict.lines.filter((l) => l.fault !== null);
+    expect(found.map((l) => [l.line, l.fault])).toEqual([
+      ['A3', { what: 'crossed with A5', by: ['reference chip'] }],
+      ['A5', { what: 'crossed with A3', by: ['reference chip'] }],
+    ]);
+    expect(verdict.lines.flatMap((l) => l.notProven)).toEqual([]);
+    const text = rigText(verdict, false);
+    expect(text).toMatch(/\n {2}A3 {6}crossed with A5 \[a\]: this is what is wrong\n/);
+    expect(text.match(/Address lines A3 and A5 are crossed\./g)).toHaveLength(1);
+    expect(text).not.toContain('not ruled out');
+  });
+
+  it('when a line is stuck or open, then the table says that it is one of the two', () => {
+    const verdict = readThrough([{ kind: 'stuck', line: 'A3', level: 1 }]);
+    expect(faultOf(verdict, 'A3')).toBe('stuck high or open');
+    expect(verdict.lines.filter((l) => l.fault !== null)).toHaveLength(1);
+    expect(rigText(verdict, false)).not.toContain('from the reference chip');
+  });
+
+  it('when several lines changed places, then the table says where each goes', () => {
+    // D0 of the chip arrives as D2, D2 as D1, D1 as D0.
+    const verdict = readThrough([
+      { kind: 'crossed', lines: ['A3', 'A5'] },
+      { kind: 'crossed', lines: ['D0', 'D1'] },
+      { kind: 'crossed', lines: ['D0', 'D2'] },
+    ]);
+    const { data } = verdict.reference!.explanations[0]!.permutation!;
+    expect(verdict.lines.filter((l) => l.fault !== null).map((l) => `${l.line} ${l.fault!.what}`)).toEqual([
+      'A3 goes to A5 at the chip',
+      'A5 goes to A3 at the chip',
+      ...[0, 1, 2].map((line) => `D${line} goes to D${data.indexOf(line)} at the chip`),
+    ]);
+    expect(new Set([0, 1, 2].map((line) => data.indexOf(line)))).toEqual(new Set([0, 1, 2]));
+    expect(verdict.lines.find((l) => l.line === 'A4')!.proven[0]!.what).toBe('goes to its own pin at the chip');
+    expect(verdict.lines.find((l) => l.line === 'D7')!.notProven).toEqual(['open']);
+    expect(verdict.remarks[0]).not.toContain('None of these');
+    expect(verdict.next).toContain('into their places');
+    const present = readThrough(
+      [
+        { kind: 'crossed', lines: ['A3', 'A5'] },
+        { kind: 'crossed', lines: ['D0', 'D1'] },
+      ],
+      { followed: 0 },
+    );
+    expect(present.lines.find((l) => l.line === 'D7')!.notProven).toEqual([]);
+  });
+
+  it('when the bytes of the reference leave several permutations, then nothing is said of any line', () => {
+    // A10, A11 and A12 make no difference, so that any of the three may be any other.
+    const poor = imageOfBytes(
+      'poor',
+      known.bytes.map((_, a) => known.bytes[a & 0x3ff]!),
+    );
+    const faults: WiringFault[] = [
+      { kind: 'crossed', lines: ['A0', 'A1'] },
+      { kind: 'crossed', lines: ['A2', 'A3'] },
+    ];
+    const readback = readNaively(poor.bytes, faults);
+    const verdict = judgeRig({ part, reference: { wanted: poor, readback } });
+    expect(verdict.reference!.explanations[0]!.permutation).not.toBeNull();
+    expect(verdict.lines.every((l) => l.fault === null && l.proven.length === 0)).toBe(true);
+  });
+
+  it('when many faults would give the same, then no line is blamed and a reference chip is the next step', () => {
+    const verdict = judgeRig(observe(part, [{ kind: 'crossed', lines: ['A3', 'A4'] }], false));
+    expect(verdict.explanations.length).toBeGreaterThan(3);
+    expect(verdict.lines.every((l) => l.fault === null)).toBe(true);
+    expect(verdict.next).toContain('`romkiln rig --reference <image>`');
+  });
+});
+
+describe('what is said of crossings that no test can see', () => {
+  it.each([
+    ['AT28C64B', 'Crossed address lines are looked for only in part: 15 of 78 pairs would give the same when crossed.'],
+    ['AT28C16', 'Crossed address lines are not looked for: each of the 55 pairs would give the same when crossed.'],
+  ])('when an %s was the scratch chip, then the verdict says so and names the reference check', (name, sentence) => {
+    const verdict = judgeRig(observe(findPart(name), [], false));
+    expect(verdict.bounds[0]).toBe(sentence);
+    expect(verdict.bounds.at(-1)).toContain('`romkiln rig --reference <image>`');
+    // Right below the verdict, where it is read.
+    expect(rigText(verdict, true)).toContain(`Nothing wrong seen.\n${sentence}\n`);
+    // As many as are listed as unseen.
+    const unseen = verdict.unseen.filter((f) => f.kind === 'crossed' && f.lines[0].startsWith('A')).length;
+    expect(sentence).toContain(` ${unseen} `);
+  });
+
+  it('when a reference chip was read, then nothing is left to say, unless its bytes are all alike', () => {
+    const part = findPart('AT28C64B');
+    expect(judgeRig(observe(part, [], true)).bounds).toEqual([]);
+    const alike = imageOfBytes('alike', new Uint8Array(part.cells).fill(0x5a));
+    const { bounds } = judgeRig({ part, reference: { wanted: alike, readback: alike.bytes } });
+    expect(bounds.at(-1)).toBe(
+      'The bytes of alike do not tell these lines apart; a reference chip of random bytes does.',
+    );
+  });
+});
+
 describe('what is proven of a sound rig', () => {
   const proven = (line: string, o: RigObservations): string[] =>
     judgeRig(o)
@@ -200,5 +308,5 @@ it('when too few registers answer, or results fit no single fault, then that is 
   const odd = judgeRig({ part, dataBus: [1, 2, 3, 4, 5, 6, 7, 8] });
   expect(odd.explanations).toEqual([]);
   expect(odd.remarks[0]).toContain('None of these');
-  expect(odd.lines[0]).toEqual({ line: 'A0', proven: [], notProven: ['anything'] });
+  expect(odd.lines[0]).toEqual({ line: 'A0', fault: null, proven: [], notProven: ['anything'] });
 });

@@ -1,0 +1,97 @@
+// What is proven of one line of the writer, and by which test: faults ruled out, faults left over, and the one that is there.
+import type { LineName, WiringFault } from '../chip/wiring-fault.js';
+import type { Permutation } from './explanation.js';
+import { listWords } from './fault-words.js';
+import { busOf, indexOf, linesOf } from './line-map.js';
+
+export interface Proof {
+  readonly what: string;
+  readonly by: readonly string[];
+}
+
+export interface LineProof {
+  readonly line: LineName;
+  /** What is wrong with it: "crossed with A5", where every explanation says so, or "goes to A5", where lines changed places. */
+  readonly fault: Proof | null;
+  /** "not stuck", "not crossed with A1", with the tests that show it. */
+  readonly proven: readonly Proof[];
+  /** Faults that no test rules out: "open", "crossed with A3 or A5". */
+  readonly notProven: readonly string[];
+}
+
+/** One single fault held against all tests. */
+export interface Trial {
+  readonly fault: WiringFault;
+  /** Tests that rule the fault out, at every level at which an open line may float. */
+  readonly ruledOutBy: readonly string[];
+}
+
+const kindWords = (fault: WiringFault): string => {
+  if (fault.kind === 'stuck') return `stuck ${fault.level === 1 ? 'high' : 'low'}`;
+  return fault.kind;
+};
+
+const partner = (fault: WiringFault, line: LineName): LineName | null =>
+  linesOf(fault).find((other) => other !== line) ?? null;
+
+/** "crossed with A1, A2 and A3" for each kind of fault on one line. */
+const grouped = (trials: readonly Trial[], line: LineName): Map<string, LineName[]> => {
+  const groups = new Map<string, LineName[]>();
+  for (const { fault } of trials) {
+    const kind = kindWords(fault);
+    const other = partner(fault, line);
+    const others = groups.get(kind) ?? [];
+    if (other !== null && !others.includes(other)) others.push(other);
+    groups.set(kind, others);
+  }
+  return groups;
+};
+
+const said = (kind: string, others: readonly LineName[], all: number): string => {
+  if (others.length === 0) return kind;
+  return others.length === all ? `${kind} with any line` : `${kind} with ${listWords(others, 'or')}`;
+};
+
+/** What the trials of single faults prove of one line of a bus of `busLines`. */
+export const proofOf = (line: LineName, trials: readonly Trial[], busLines: number): LineProof => {
+  const own = trials.filter(({ fault }) => linesOf(fault).includes(line));
+  const ruledOut = own.filter((t) => t.ruledOutBy.length > 0);
+  // A short counts as ruled out only when both levels that may win are.
+  const open = own.filter((t) => t.ruledOutBy.length === 0);
+  const openPairs = new Set(open.map(({ fault }) => `${fault.kind} ${partner(fault, line)}`));
+  const certain = ruledOut.filter(
+    ({ fault }) => partner(fault, line) === null || !openPairs.has(`${fault.kind} ${partner(fault, line)}`),
+  );
+  const proven = [...grouped(certain, line)].map(([kind, others]) => ({
+    what: `not ${said(kind, others, busLines - 1)}`,
+    by: [...new Set(certain.filter(({ fault }) => kindWords(fault) === kind).flatMap((t) => t.ruledOutBy))],
+  }));
+  return {
+    line,
+    fault: null,
+    proven,
+    notProven: [...grouped(open, line)].map(([kind, others]) => said(kind, others, busLines - 1)),
+  };
+};
+
+/** The same proof with the fault that is there: every fault left over touches this line, so that one of them is there. */
+export const blamed = (proof: LineProof, left: readonly WiringFault[], by: readonly string[]): LineProof =>
+  left.length > 0 && left.every((fault) => linesOf(fault).includes(proof.line))
+    ? { ...proof, fault: { what: listWords(proof.notProven, 'or'), by }, notProven: [] }
+    : proof;
+
+/** Where something is amiss and no single fault gives it, ruling single faults out one by one proves nothing of any line. */
+export const unproven = (line: LineName): LineProof => ({ line, fault: null, proven: [], notProven: ['anything'] });
+
+/** Where a line goes by the one permutation that fits. `mayBeOpen`: data lines of which no test says that they are not open. */
+export const placed = (line: LineName, p: Permutation, by: readonly string[], mayBeOpen: number): LineProof => {
+  const at = indexOf(line);
+  const goesTo = busOf(line) === 'A' ? p.address[at]! : p.data.indexOf(at);
+  const open = busOf(line) === 'D' && (mayBeOpen & (1 << at)) !== 0;
+  return {
+    line,
+    fault: goesTo === at ? null : { what: `goes to ${line[0]}${goesTo} at the chip`, by },
+    proven: goesTo === at ? [{ what: 'goes to its own pin at the chip', by }] : [],
+    notProven: open ? ['open'] : [],
+  };
+};
