@@ -6,6 +6,7 @@ import { differenceOf } from '../image/difference.js';
 import { parseRange } from '../image/range.js';
 import { differencesFacts } from '../report/difference-facts.js';
 import { comparedText, differenceText } from '../report/difference-text.js';
+import { comparedSizeRemark } from './chip-remark.js';
 import { type Execute, flagOption, textOption } from './command.js';
 import { loadSource } from './source.js';
 
@@ -21,7 +22,9 @@ export const execute: Execute = async ({ world, operands, options }) => {
   // Where nothing was wanted nothing can be the same.
   if (difference.compared + difference.missingCells === 0)
     throw new ToolError('job.nothing-defined', { image: wanted.name });
-  for (const warning of [...wanted.warnings, ...actual.warnings]) world.stderr.write(`${warning}\n`);
+  const remark = comparedSizeRemark(wanted, actual);
+  for (const warning of [...wanted.warnings, ...actual.warnings, ...(remark ? [remark] : [])])
+    world.stderr.write(`${warning}\n`);
   if (flagOption(options, 'json')) {
     world.stdout.write(
       `${JSON.stringify({ command: 'compare', same: difference.same, differences: differencesFacts(difference) })}\n`,

@@ -6,6 +6,7 @@ import { definedCount } from '../image/defined-runs.js';
 import type { Image } from '../image/image.js';
 import { type Range, sliceRange } from '../image/range.js';
 import { addressText } from '../report/quantity.js';
+import { planChipRemark, seatedChipRemark } from './chip-remark.js';
 import type { Invocation } from './command.js';
 import { rangeOf } from './range-option.js';
 import { prepare, type Target } from './session.js';
@@ -35,13 +36,21 @@ export async function sourceAndTarget(
   load: SourceLoad,
 ): Promise<Target & { readonly also: Source & { readonly range: Range } }> {
   const planPart = 'plan' in load && load.plan.chip !== null ? findPart(load.plan.chip) : null;
+  const remark = (text: string | null): void => {
+    if (text !== null) invocation.world.stderr.write(`${text}\n`);
+  };
   const target = await prepare(invocation, planPart, async (part) => {
     const source = 'plan' in load ? load.plan : await load.file(part);
     const range = part === null ? { from: 0, to: 0 } : rangeOf(invocation.options, part);
-    if (part !== null) checkFits(source.image, part, range);
+    if (part !== null) {
+      // Said before it is refused: it is the reason why an image does not fit.
+      remark(planChipRemark(source, part));
+      checkFits(source.image, part, range);
+    }
     return { ...source, range };
   });
-  for (const warning of target.also.warnings) invocation.world.stderr.write(`${warning}\n`);
+  remark(await seatedChipRemark(invocation.world, target));
+  for (const warning of target.also.warnings) remark(warning);
   return target;
 }
 
