@@ -1,11 +1,28 @@
 // The page that describes the format: its example is a plan, and it names every key that the schemas know.
 import { readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
+import { contentsKinds } from '../../src/plan/contents.js';
 import { planJsonSchema } from '../../src/plan/json-schema.js';
-import { checkPlan, readPlan } from '../../src/plan/plan.js';
+import { addressOf, buildPlan, checkPlan, type Plan, planOfObject, readPlan, romOf } from '../../src/plan/plan.js';
 import { fontNames } from '../../src/plan/segment-font.js';
 
 const page = readFileSync('images/README.md', 'utf8');
+
+const kinds = contentsKinds.map((k) => k.kind);
+const blocks = (language: string): string[] =>
+  [...page.matchAll(new RegExp(`^\`\`\`${language}\\n([\\s\\S]*?)^\`\`\``, 'gm'))].map((m) => m[1]!);
+const yamlExamples = (): string[] => blocks('yaml');
+
+/** Every plan on the page, those that are modules last. */
+async function examples(): Promise<Plan[]> {
+  const modules = blocks('js').map(async (text) => {
+    const { default: value } = (await import(`data:text/javascript,${encodeURIComponent(text)}`)) as {
+      default: unknown;
+    };
+    return planOfObject(value, 'README.md');
+  });
+  return [...yamlExamples().map((text) => readPlan(text, 'README.md')), ...(await Promise.all(modules))];
+}
 
 /** Keys of every object in a JSON Schema. */
 function keysIn(schema: unknown, found = new Set<string>()): Set<string> {
@@ -17,16 +34,53 @@ function keysIn(schema: unknown, found = new Set<string>()): Set<string> {
 }
 
 describe('the page about the format', () => {
-  it('when its example is read then it is a plan without findings', () => {
-    const example = /```yaml\n([\s\S]*?)```/.exec(page)?.[1] ?? '';
-    expect(checkPlan(readPlan(example, 'README.md'))).toEqual([]);
+  it('when its examples are read then each is a plan without findings, and there is one of every kind', async () => {
+    const plans = await examples();
+    for (const plan of plans) expect(checkPlan(plan), plan.name).toEqual([]);
+    const shown = [...page.matchAll(/kind: '?([a-z-]+)/g)].map((m) => m[1]);
+    expect(kinds.filter((kind) => !shown.includes(kind))).toEqual([]);
+    expect(plans.map((plan) => plan.name)).toContain('two-digits');
+  });
+
+  it('when its examples are built then the bytes are what the page says', async () => {
+    const plans = await examples();
+    const at = (name: string, rom: string, ...settings: string[]): number => {
+      const plan = plans.find((p) => p.name === name)!;
+      const [address] = addressOf(plan, romOf(plan, rom), settings);
+      return buildPlan(plan).find((b) => b.name === rom)!.image.bytes[address!]!;
+    };
+    // Pins that carry nothing hold 1; a stroke turns a pin over.
+    expect(at('fog-signal', 'mast', 'fog=3', 'dusk=0')).toBe(0b1011_1110);
+    expect(at('fog-signal', 'mast', 'fog=0', 'dusk=0')).toBe(0b1111_1100);
+    expect(at('rain-gauge', 'gauge', 'order=1', 'step=2', 'full=1')).toBe(0b1101_0101);
+    expect(at('rain-gauge', 'gauge', 'order=1', 'step=2', 'full=0')).toBe(0b1100_0101);
+    // An unused opcode rests: its first step of its own restarts.
+    expect(at('rain-gauge', 'gauge', 'order=3', 'step=1', 'full=0')).toBe(0b1100_0101);
+    expect(at('hatch', 'drive', 'row=1')).toBe(0b1111_0101);
+    expect(at('hatch', 'target', 'row=1')).toBe(0b1111_0001);
+    expect(at('hatch', 'target', 'row=4')).toBe(0b1111_0000);
+    expect(at('barometer-trend', 'trend', 'now=9', 'before=4')).toBe(0b1111_1111);
+    expect(at('barometer-trend', 'trend', 'now=4', 'before=9')).toBe(0b1111_1100);
+    // "1" lights b and c; D7 carries nothing.
+    expect(at('cups', 'cups', 'speed=1', 'half=digit')).toBe(0b1000_0110);
+    expect(at('cups', 'cups', 'speed=12', 'half=lamps') & 0b0100_0001).toBe(0b0100_0000);
+  });
+
+  it('when the first line of a program is indented more than the next then it is no plan, as the page says', () => {
+    const hatch = yamlExamples().find((text) => text.startsWith('plan: hatch'))!;
+    const deeper = hatch.replace('    begin:', '      begin:');
+    expect(deeper).not.toBe(hatch);
+    expect(() => readPlan(deeper, 'README.md')).toThrow(/README\.md:1[5-9]:\d+/);
+  });
+
+  it.each(['rest', 'idle', 'restart', 'undefined'])('when unused opcodes are %s then it is taken', (word) => {
+    const gauge = yamlExamples().find((text) => text.startsWith('plan: rain-gauge'))!;
+    expect(() => readPlan(gauge.replace('opcodes: rest', `opcodes: ${word}`), 'README.md')).not.toThrow();
+    expect(() => readPlan(gauge.replace('opcodes: rest', 'opcodes: nothing'), 'README.md')).toThrow(/"nothing"/);
   });
 
   it('when the schemas know a key, a kind or a font then the page names it', () => {
-    const kinds = (
-      planJsonSchema() as { $defs: { contents: { oneOf: { properties: { kind: { const: string } } }[] } } }
-    ).$defs.contents.oneOf;
-    const words = [...keysIn(planJsonSchema()), ...kinds.map((k) => k.properties.kind.const), ...fontNames, 'function'];
+    const words = [...keysIn(planJsonSchema()), ...kinds, ...fontNames];
     expect(words.length).toBeGreaterThan(40);
     expect(words.filter((w) => !new RegExp(`\\b${w}\\b`).test(page))).toEqual([]);
   });
