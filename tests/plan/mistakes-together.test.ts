@@ -106,6 +106,27 @@ describe('with wrong contents', () => {
     );
   });
 
+  it('when the field of the steps is not declared then the lines and the pins are judged', () => {
+    const contents = `contents:
+  kind: control-by-step
+  opcode: number
+  step: <<field.unknown>>stp
+  lines: { lamp.light: {}, steps.restart: { steps: restart } }
+  first: [<<line.unknown>>lamp.lit]
+  instructions:
+    rest:
+      opcode: 0
+      steps: [{ do: <<line.unknown>>lamp.lihgt }, { cases: [{ when: { dark: 1 }, do: <<line.unknown>>step.restart }] }]`;
+    expectAll(
+      planText({
+        fields: 'fields: { number: 4, step: 2 }',
+        contents,
+        address: '    address: { number: A0..A3, step: [A4, <<pin.twice>>A3], low: A5..A10 }',
+        data: '    data: { lamp.light: D0, <<output.unknown>>steps.restrat: D1, unused: D2..D7 }',
+      }),
+    );
+  });
+
   it('when one bank has a wrong shape then the other is looked through, and no output counts as unknown', () => {
     const contents = `contents:
   kind: banks

@@ -8,7 +8,7 @@ import { type Line, lineOf, type Word, type WordPool, wordPool } from './control
 import { bitsOf, type FlagSpace, flagSpace, type Settings } from './flag-settings.js';
 import { compileInstructions, type Instruction, type Unused, unusedOpcodes } from './step-instructions.js';
 import { type StepNames, stepNames } from './step-names.js';
-import type { StepContents } from './step-schema.js';
+import type { StepContents, StepSpec } from './step-schema.js';
 import { type Step, stepWords } from './step-words.js';
 
 export interface StepProgram {
@@ -43,6 +43,7 @@ export function compileProgram(
       complaining,
     )
   ) {
+    complainOfLineNames(contents, complaining);
     return { program: null, findings: complaining.findings };
   }
 
@@ -79,6 +80,24 @@ export function compileProgram(
     },
     findings: complaining.findings,
   };
+}
+
+/** Without its fields there is no program, but the lines that its steps name are known all the same. */
+function complainOfLineNames(contents: StepContents, complaining: Complaints): void {
+  const space = flagSpace([]);
+  const lines = Object.entries(contents.lines).map(([name, spec]) => lineOf(name, spec, space));
+  const { linesIn } = stepNames(space, lines, complaining);
+  const check = (spec: StepSpec, path: Path): void => {
+    if (typeof spec === 'string' || Array.isArray(spec)) {
+      linesIn(spec, path);
+      return;
+    }
+    linesIn(spec.do, [...path, 'do']);
+    for (const [i, { do: named }] of (spec.cases ?? []).entries()) linesIn(named, [...path, 'cases', i, 'do']);
+  };
+  for (const [i, spec] of (contents.first ?? []).entries()) check(spec, ['first', i]);
+  for (const [name, { steps }] of Object.entries(contents.instructions))
+    for (const [i, spec] of steps.entries()) check(spec, ['instructions', name, 'steps', i]);
 }
 
 interface UsedFields {
