@@ -62,6 +62,6 @@ it('when an address line of the writer is stuck, then the next step names addres
 });
 
 it('when a data line is stuck, then bytes stay bytes', () => {
-  const dataBus = dataBusTest().flatMap((step) => (step.kind === 'read' ? [step.byte | 8] : []));
+  const dataBus = dataBusTest().flatMap((step) => (step.kind === 'read' ? [(step.expected ?? 0) | 8] : []));
   expectOneSpelling(judgeRig({ part: findPart('AT28C16'), dataBus }).next, 3);
 });
