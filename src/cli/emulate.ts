@@ -44,6 +44,13 @@ function makeBench(invocation: Invocation): BenchState {
   });
 }
 
+function newBench(invocation: Invocation, path: string): BenchState {
+  const state = makeBench(invocation);
+  // A bench holds wear and faults that nobody could make again.
+  if (invocation.world.files.readIfThere(path) !== null) throw new ToolError('cli.file-in-the-way', { path });
+  return state;
+}
+
 /** `made`: the faults that were asked for just now. A decayed cell is none that lasts, so the bench alone would not tell. */
 function show(invocation: Invocation, path: string, state: BenchState, made: readonly string[] = []): void {
   const bench = describeBench(state);
@@ -64,22 +71,20 @@ export const execute: Execute = async (invocation) => {
     throw new ToolError('cli.bad-value', { option: 'emulate', value: word, wanted: actions.join(', ') });
   if (action === 'serve') return serveBench(invocation, path);
   const faults = listOption(options, 'fault');
-  if (action === 'new') {
-    const state = makeBench(invocation);
-    // A bench holds wear and faults that nobody could make again.
-    if (world.files.readIfThere(path) !== null) throw new ToolError('cli.file-in-the-way', { path });
-    saveBenchState(world.files, path, state);
-    show(invocation, path, state, faults);
-    return 0;
-  }
-  const before = readBenchState(world.files, path);
   if (action === 'show') {
-    show(invocation, path, before);
+    show(invocation, path, readBenchState(world.files, path));
     return 0;
   }
-  const asked = [...rest, ...faults];
-  const state = asked.reduce(applyFault, before);
-  saveBenchState(world.files, path, state);
-  show(invocation, path, state, asked);
+  const asked = action === 'new' ? faults : [...rest, ...faults];
+  // A command that is at work on the bench would write over what is changed here.
+  const unlock = await world.lock(path);
+  try {
+    const state =
+      action === 'new' ? newBench(invocation, path) : asked.reduce(applyFault, readBenchState(world.files, path));
+    saveBenchState(world.files, path, state);
+    show(invocation, path, state, asked);
+  } finally {
+    await unlock();
+  }
   return 0;
 };

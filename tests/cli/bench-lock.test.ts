@@ -16,14 +16,19 @@ describe('a bench file in use', () => {
     const port = `emulated:${bench}`;
     const first = spawn(process.execPath, ['bin/romkiln.js', 'hold', '0x10', '--port', port], { env });
     await new Promise<void>((held) => first.stdout.once('data', () => held()));
-    const second = spawn(process.execPath, ['bin/romkiln.js', 'blank', '--port', port], { env });
-    let said = '';
-    second.stderr.on('data', (chunk: Buffer) => {
-      said += chunk.toString('utf8');
-    });
-    const refused = await new Promise<number | null>((ended) => second.on('close', ended));
-    expect(said).toContain(String(first.pid));
-    expect(refused).toBe(3);
+    for (const words of [
+      ['blank', '--port', port],
+      ['emulate', 'fault', bench, 'decayed', '0x20'],
+    ]) {
+      const second = spawn(process.execPath, ['bin/romkiln.js', ...words], { env });
+      let said = '';
+      second.stderr.on('data', (chunk: Buffer) => {
+        said += chunk.toString('utf8');
+      });
+      const refused = await new Promise<number | null>((ended) => second.on('close', ended));
+      expect(said).toContain(String(first.pid));
+      expect(refused).toBe(3);
+    }
     first.stdin.write('\n');
     await new Promise((ended) => first.on('close', ended));
     execFileSync(process.execPath, ['bin/romkiln.js', 'blank', '--port', port, '--quiet'], { env });
