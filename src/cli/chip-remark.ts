@@ -1,11 +1,10 @@
 // A remark where the chip that a plan is made for, the one that a command works with and the seated one are not the same.
-import { findPart } from '../chip/chip-table.js';
 import type { Part } from '../chip/part.js';
 import { printable } from '../ground/byte-text.js';
 import { addressText, countOf } from '../report/quantity.js';
 import { seatedPart } from './open-port.js';
 import type { Target } from './session.js';
-import type { Source } from './source.js';
+import { plannedPart, type Source } from './source.js';
 import type { World } from './world.js';
 
 const said = ({ name, cells }: Part): string => `${name} (${countOf(cells, 'cell')})`;
@@ -22,8 +21,8 @@ const upper = (lower: Part, larger: Part): string => {
 };
 
 /** The part that a plan names against the part that is used; null where there is nothing to say. */
-export function planChipRemark({ name, chip }: Source, part: Part): string | null {
-  const planned = chip === null ? null : findPart(chip);
+export function planChipRemark(source: Source, part: Part): string | null {
+  const planned = plannedPart(source);
   if (planned === null || related(planned, part)) return null;
   const meaning =
     part.cells > planned.cells
@@ -31,7 +30,7 @@ export function planChipRemark({ name, chip }: Source, part: Part): string | nul
       : part.cells < planned.cells
         ? `only what stands below ${addressText(part.cells, planned.cells)} fits`
         : 'both have the same cells';
-  return `${printable(name)} is made for ${said(planned)}, and the chip here is taken as ${said(part)}: ${meaning}.`;
+  return `${printable(source.name)} is made for ${said(planned)}, and the chip here is taken as ${said(part)}: ${meaning}.`;
 }
 
 /** The part that is used against the one seated on an emulated bench; a real writer cannot see its chip. */
@@ -48,7 +47,8 @@ export async function seatedChipRemark(world: World, { part, port }: Target): Pr
 /** A plan against a longer image that it is compared with. */
 export function comparedSizeRemark(wanted: Source, actual: Source): string | null {
   const [cells, others] = [wanted.image.bytes.length, actual.image.bytes.length];
-  if (wanted.chip === null || others <= cells) return null;
+  const planned = plannedPart(wanted);
+  if (planned === null || others <= cells) return null;
   const more = addressText(cells, others);
-  return `${printable(wanted.name)} is made for ${said(findPart(wanted.chip))}, and ${printable(actual.name)} has ${countOf(others, 'cell')}: those from ${more} up are not compared.`;
+  return `${printable(wanted.name)} is made for ${said(planned)}, and ${printable(actual.name)} has ${countOf(others, 'cell')}: those from ${more} up are not compared.`;
 }

@@ -1,5 +1,4 @@
 // Every command of the tool: its name, operands, options and help, in the order of the help page.
-import { faultShapes, noneEffect } from '../emulator/chip-fault.js';
 import type { CommandRow, OptionRow } from './command.js';
 
 const output: readonly OptionRow[] = [
@@ -287,10 +286,7 @@ export const commandTable: readonly CommandRow[] = [
       'romkiln emulate fault bench.json none',
       'romkiln emulate serve bench.json',
     ],
-    table: {
-      heading: ['fault, for example', 'what it does'],
-      rows: [...Object.values(faultShapes).map(({ example, effect }) => [example, effect]), ['none', noneEffect]],
-    },
+    loadTable: async () => (await import('./emulate.js')).faultTable,
     load: () => import('./emulate.js'),
   },
 ];

@@ -9,6 +9,11 @@ export interface OptionRow {
   readonly many?: boolean;
 }
 
+export interface HelpTable {
+  readonly heading: readonly string[];
+  readonly rows: readonly (readonly string[])[];
+}
+
 export interface CommandRow {
   readonly name: string;
   readonly summary: string;
@@ -17,8 +22,8 @@ export interface CommandRow {
   readonly options: readonly OptionRow[];
   /** Said under the options in the command's help. */
   readonly examples?: readonly string[];
-  /** What an operand may be, as rows under a heading; said under the examples. */
-  readonly table?: { readonly heading: readonly string[]; readonly rows: readonly (readonly string[])[] };
+  /** What an operand may be, as a table said under the examples; loaded only where the command is named. */
+  loadTable?(): Promise<HelpTable>;
   /** The command's own code, loaded only when it runs. */
   load(): Promise<{ readonly execute: Execute }>;
 }

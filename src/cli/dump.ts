@@ -1,6 +1,5 @@
 // romkiln dump: a chip into a file, once or several times to find unsteady cells.
 
-import { findPart } from '../chip/chip-table.js';
 import type { Part } from '../chip/part.js';
 import { hex } from '../ground/byte-text.js';
 import { ToolError } from '../ground/errors.js';
@@ -19,7 +18,7 @@ import { enterInBook } from './book-keeping.js';
 import { type Execute, flagOption, type Invocation, textOption } from './command.js';
 import { rangeOf } from './range-option.js';
 import { type ChipSession, prepare, withChip } from './session.js';
-import { loadSource, outputFormat, type Source } from './source.js';
+import { loadSource, outputFormat, plannedPart, type Source } from './source.js';
 import { numberOption } from './values.js';
 
 const passesMost = 1000;
@@ -85,7 +84,7 @@ function say(
 export const execute: Execute = async (invocation) => {
   const { world, options, operands, command } = invocation;
   const plan = operands[0] === undefined ? null : await loadSource(world, operands[0], options);
-  const planPart = plan?.chip ? findPart(plan.chip) : null;
+  const planPart = plan && plannedPart(plan);
   const target = await prepare(invocation, planPart, (part) => {
     const file = textOption(options, 'output');
     if (file === null)

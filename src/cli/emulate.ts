@@ -2,15 +2,20 @@
 import { findPart } from '../chip/chip-table.js';
 import { readBenchState, saveBenchState } from '../emulator/bench-file.js';
 import { applyFault, type BenchState, describeBench, newBenchState } from '../emulator/bench-state.js';
-import { faultDone } from '../emulator/chip-fault.js';
+import { faultDone, faultShapes, noneEffect } from '../emulator/chip-fault.js';
 import { ToolError } from '../ground/errors.js';
 import { seededRandom } from '../ground/random.js';
 import { benchText, faultsDoneText } from '../report/bench-text.js';
-import { type Execute, flagOption, type Invocation, listOption, textOption } from './command.js';
+import { type Execute, flagOption, type HelpTable, type Invocation, listOption, textOption } from './command.js';
 import { serveBench } from './serve-bench.js';
 import { microseconds, numberOption, wholeNumber } from './values.js';
 
 const actions = ['new', 'show', 'fault', 'serve'] as const;
+
+export const faultTable: HelpTable = {
+  heading: ['fault, for example', 'what it does'],
+  rows: [...Object.values(faultShapes).map(({ example, effect }) => [example, effect]), ['none', noneEffect]],
+};
 
 function contentsOf(invocation: Invocation, cells: number, seed: number): Uint8Array {
   const fill = textOption(invocation.options, 'fill') ?? '0xFF';
@@ -69,7 +74,6 @@ export const execute: Execute = async (invocation) => {
   const action = actions.find((a) => a === word);
   if (action === undefined)
     throw new ToolError('cli.bad-value', { option: 'emulate', value: word, wanted: actions.join(', ') });
-  if (action === 'serve') return serveBench(invocation, path);
   const faults = listOption(options, 'fault');
   if (action === 'show') {
     show(invocation, path, readBenchState(world.files, path));
@@ -79,6 +83,7 @@ export const execute: Execute = async (invocation) => {
   // A command that is at work on the bench would write over what is changed here.
   const unlock = await world.lock(path);
   try {
+    if (action === 'serve') return await serveBench(invocation, path);
     const state =
       action === 'new' ? newBench(invocation, path) : asked.reduce(applyFault, readBenchState(world.files, path));
     saveBenchState(world.files, path, state);

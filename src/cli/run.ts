@@ -4,7 +4,7 @@ import type { Command } from 'commander';
 import { ToolError, ToolErrors } from '../ground/errors.js';
 import { nearNames } from '../ground/near-names.js';
 import { columns } from '../report/columns.js';
-import type { CommandRow, Invocation } from './command.js';
+import type { CommandRow, HelpTable, Invocation } from './command.js';
 import { commandTable } from './command-table.js';
 import { safeWorld } from './safe-output.js';
 import type { World } from './world.js';
@@ -49,7 +49,7 @@ type Use = (run: () => Promise<number>) => void;
 const listCommand = (program: Command, row: CommandRow): Command => program.command(row.name).summary(row.summary);
 
 /** Makes a command one that can be run, with its options and its own help. */
-function addCommand(program: Command, row: CommandRow, use: Use, world: World): void {
+function addCommand(program: Command, row: CommandRow, table: HelpTable | undefined, use: Use, world: World): void {
   const command = listCommand(program, row)
     .description(`${row.summary[0]!.toUpperCase()}${row.summary.slice(1)}.`)
     .usage(row.operands.concat('[options]').join(' '))
@@ -62,7 +62,7 @@ function addCommand(program: Command, row: CommandRow, use: Use, world: World): 
     else command.option(option.flags, option.help);
   }
   if (row.examples) command.addHelpText('after', `\nExamples:\n${row.examples.map((e) => `  ${e}`).join('\n')}`);
-  if (row.table) command.addHelpText('after', `\n${columns(row.table.heading, row.table.rows).trimEnd()}`);
+  if (table) command.addHelpText('after', `\n${columns(table.heading, table.rows).trimEnd()}`);
   command.action((words: string[]) => {
     use(async () => {
       const strays = words.filter(isStray);
@@ -81,7 +81,7 @@ function addCommand(program: Command, row: CommandRow, use: Use, world: World): 
 }
 
 /** `named` is the command that the words ask for; the others are only listed, which is much less work at start-up. */
-function commandLine(world: World, named: string, use: Use): Command {
+function commandLine(world: World, named: string, table: HelpTable | undefined, use: Use): Command {
   const program = new commander.Command('romkiln')
     .description('Describe, build, burn, read back and diagnose the lookup ROMs of bench-built digital logic.')
     .version('0.1.0')
@@ -101,7 +101,7 @@ function commandLine(world: World, named: string, use: Use): Command {
       '\nExit: 0 done or the same, 1 differences found, 2 cannot be done as asked, 3 no conversation with the\nwriter, 4 the writer or the chip refused, 70 a fault of ours, 130 interrupted.\n"romkiln <command> --help" says more about one command.',
     );
   for (const row of commandTable) {
-    if (row.name === named) addCommand(program, row, use, world);
+    if (row.name === named) addCommand(program, row, table, use, world);
     else listCommand(program, row);
   }
   program.argument('[command]').action((name: string | undefined) => {
@@ -130,7 +130,8 @@ export async function run(argv: readonly string[], outside: World): Promise<numb
   const named = argv.find((a) => !a.startsWith('-')) ?? '';
   let chosen: (() => Promise<number>) | null = null;
   try {
-    commandLine(world, named, (action) => {
+    const table = await commandTable.find((row) => row.name === named)?.loadTable?.();
+    commandLine(world, named, table, (action) => {
       chosen = action;
     }).parse(argv, { from: 'user' });
     return chosen === null ? 0 : await (chosen as () => Promise<number>)();

@@ -20,7 +20,6 @@ function startSocat(world: World, link: string): Neighbour {
  * can be opened time after time, as a board on a cable can.
  */
 export async function serveBench({ world, options }: Invocation, path: string): Promise<number> {
-  const unlock = await world.lock(path);
   const state = readBenchState(world.files, path);
   const bench = new EmulatedBench({
     state,
@@ -54,6 +53,5 @@ export async function serveBench({ world, options }: Invocation, path: string): 
   }
   socat.stop();
   pump.stop();
-  await unlock();
   return exit.interrupted;
 }

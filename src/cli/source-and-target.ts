@@ -1,5 +1,4 @@
 // An image and the chip it is for, put together: everything wrong with either is said at once, before a port is opened.
-import { findPart } from '../chip/chip-table.js';
 import type { Part } from '../chip/part.js';
 import { ToolError } from '../ground/errors.js';
 import { definedCount } from '../image/defined-runs.js';
@@ -10,7 +9,7 @@ import { planChipRemark, seatedChipRemark } from './chip-remark.js';
 import type { Invocation } from './command.js';
 import { rangeOf } from './range-option.js';
 import { prepare, type Target } from './session.js';
-import { isPlanFile, loadSource, type Source } from './source.js';
+import { isPlanFile, loadSource, plannedPart, type Source } from './source.js';
 
 /** Either a ROM of a plan, which knows its chip, or a file that is read once the chip is known. */
 export type SourceLoad = { readonly plan: Source } | { readonly file: (part: Part | null) => Promise<Source> };
@@ -35,7 +34,7 @@ export async function sourceAndTarget(
   invocation: Invocation,
   load: SourceLoad,
 ): Promise<Target & { readonly also: Source & { readonly range: Range } }> {
-  const planPart = 'plan' in load && load.plan.chip !== null ? findPart(load.plan.chip) : null;
+  const planPart = 'plan' in load ? plannedPart(load.plan) : null;
   const remark = (text: string | null): void => {
     if (text !== null) invocation.world.stderr.write(`${text}\n`);
   };

@@ -1,4 +1,6 @@
 // Where a command gets its bytes from: an image file, or a plan in place of one.
+import { findPart } from '../chip/chip-table.js';
+import type { Part } from '../chip/part.js';
 import { ToolError } from '../ground/errors.js';
 import type { Image } from '../image/image.js';
 import { formatOfName, type ImageFormat, imageFormats } from '../image/image-format.js';
@@ -75,6 +77,9 @@ function imageSource(world: World, path: string, format: ImageFormat | null, siz
 
 export const formatOption = (options: OptionValues): ImageFormat | null =>
   choiceOption(options, 'format', '--format', imageFormats);
+
+/** The part that the plan of this source names; null for a file, which knows none. */
+export const plannedPart = ({ chip }: Source): Part | null => (chip === null ? null : findPart(chip));
 
 /** The format for a file to be written: --format, else by its name; where that tells nothing it is raw binary. */
 export const outputFormat = (options: OptionValues, file: string): ImageFormat =>

@@ -1,5 +1,4 @@
 // romkiln suspects: from a readback, or from what the display shows on the bench, to the likeliest fault.
-import { findPart } from '../chip/chip-table.js';
 import { ToolError } from '../ground/errors.js';
 import { exit } from '../ground/exit.js';
 import { filledBytes } from '../image/write-image.js';
@@ -8,7 +7,7 @@ import { readbackVerdictText } from '../report/suspect-text.js';
 import { explainReadback } from '../suspect/explain-readback.js';
 import { type Execute, flagOption, type Invocation, textOption } from './command.js';
 import { namedPart } from './open-port.js';
-import { loadSource, loadSources } from './source.js';
+import { loadSource, loadSources, plannedPart } from './source.js';
 import { suspectsOnTheBench } from './suspects-bench.js';
 
 async function fromReadback(invocation: Invocation): Promise<number> {
@@ -30,7 +29,7 @@ async function fromReadback(invocation: Invocation): Promise<number> {
     });
   const before = textOption(options, 'before');
   // Also for a readback the plan's chip counts, unless another is named.
-  const part = namedPart(world, options) ?? (wanted.chip === null ? null : findPart(wanted.chip));
+  const part = namedPart(world, options) ?? plannedPart(wanted);
   const verdict = explainReadback(wanted.image, readback, {
     others: others.map((s) => s.image),
     passes: more,

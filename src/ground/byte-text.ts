@@ -3,10 +3,6 @@
 /** `value` in upper-case hexadecimal, at least `digits` long. */
 export const hex = (value: number, digits = 2): string => value.toString(16).toUpperCase().padStart(digits, '0');
 
-/** An address with as many digits as the largest one of the chip needs, at least three: 0x07F. */
-export const addressText = (address: number, cells: number): string =>
-  `0x${hex(address, Math.max(3, hex(cells - 1, 1).length))}`;
-
 /** Bytes as upper-case hexadecimal without separators. */
 export const hexOfBytes = (bytes: Uint8Array): string =>
   Buffer.from(bytes.buffer, bytes.byteOffset, bytes.length).toString('hex').toUpperCase();

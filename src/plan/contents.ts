@@ -7,7 +7,7 @@ import { controlByStep } from './control/control-by-step.js';
 import { decimalDisplay } from './decimal-display.js';
 import { functionContents } from './function-table.js';
 import { outlineOf } from './outline.js';
-import { checkShape } from './schema-mistake.js';
+import { checkShape, isMap } from './schema-mistake.js';
 import { isAt, soundPart } from './sound-part.js';
 import type { Compiled, ContentsKind, Fields, Path } from './table.js';
 import { truthTable } from './truth-table.js';
@@ -33,20 +33,19 @@ export function compileContents(contents: unknown, fields: Fields): Compiled {
   });
   const names = contentsKinds.map((k) => k.kind);
   const list = `Kinds are: ${names.join(', ')}.`;
-  if (typeof contents !== 'object' || contents === null || Array.isArray(contents)) {
+  if (!isMap(contents)) {
     return failed('The contents are not a map of keys.', `Begin them with "kind:". ${list}`, []);
   }
-  const named = (contents as { kind?: unknown }).kind;
+  const named = contents.kind;
   const kind = contentsKinds.find((k) => k.kind === named);
   if (!kind) {
     if (named === undefined) return failed('The contents do not say their kind.', list, []);
     if (typeof named !== 'string') return failed('The kind of the contents is not a word.', list, ['kind']);
     return failed(`There is no kind of contents "${named}".`, meantOrKnown(named, names), ['kind']);
   }
-  const written = contents as Readonly<Record<string, unknown>>;
-  const compiled = compileKind(kind, written, fields);
+  const compiled = compileKind(kind, contents, fields);
   if (compiled.table !== null) return compiled;
-  const outputs = kind.outputsOf(written);
+  const outputs = kind.outputsOf(contents);
   return { table: outputs && outlineOf({ inputs: new Map(), outputs }), findings: compiled.findings };
 }
 

@@ -51,8 +51,14 @@ export const widthsOf = (written: v.InferOutput<typeof outputsSchema>): Readonly
 
 /** The same for outputs of contents that are wrong elsewhere; null where the outputs are wrong themselves. */
 export function widthsIfGood(written: unknown): ReadonlyMap<string, number> | null {
-  const { success, output } = v.safeParse(outputsSchema, written);
-  return success ? widthsOf(output) : null;
+  const outputs = readable(outputsSchema, written);
+  return outputs && widthsOf(outputs);
+}
+
+/** What a schema makes of this; null where it does not fit. */
+export function readable<Value>(schema: v.GenericSchema<unknown, Value>, written: unknown): Value | null {
+  const { success, output } = v.safeParse(schema, written);
+  return success ? output : null;
 }
 
 /** A number as YAML reads it, or as text in the forms 0b101 and 0x1F; null where it is none. */

@@ -1,8 +1,8 @@
 // A ROM as the plan writes it; where something in it has the wrong shape, the rest of it is read all the same.
-import * as v from 'valibot';
 import type { Complaints } from './complaints.js';
 import { romSchema } from './plan-schema.js';
 import { checkShape, isMap } from './schema-mistake.js';
+import { readable } from './schema-words.js';
 import type { PinLists } from './wired-bits.js';
 
 /** Null stands for what cannot be read; it was complained about. */
@@ -33,11 +33,6 @@ export function readWrittenRom(name: string, written: unknown, here: Complaints)
     fixedNames: Object.keys(values),
     contents,
   };
-}
-
-function readable<Value>(schema: v.GenericSchema<unknown, Value>, written: unknown): Value | null {
-  const { success, output } = v.safeParse(schema, written);
-  return success ? output : null;
 }
 
 const pinLists = (written: unknown): PinLists | null => {

@@ -1,7 +1,7 @@
 // Quantities as people read them: times with a fitting unit, counts with the right plural, addresses in hexadecimal.
 import { hex } from '../ground/byte-text.js';
 
-export { addressText } from '../ground/byte-text.js';
+export { addressText, countOf } from '../ground/quantity.js';
 
 /** Microseconds as 200 us, 5 ms, 1.64 s. */
 export function timeText(us: number): string {
@@ -9,10 +9,6 @@ export function timeText(us: number): string {
   if (us < 1_000_000) return `${Number((us / 1000).toPrecision(3))} ms`;
   return `${Number((us / 1_000_000).toPrecision(3))} s`;
 }
-
-/** `1 page`, `3 pages`. */
-export const countOf = (count: number, noun: string, plural = `${noun}s`): string =>
-  `${count} ${count === 1 ? noun : plural}`;
 
 /** A byte with its two digits. */
 export const byteText = (byte: number): string => hex(byte, 2);

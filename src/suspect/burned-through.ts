@@ -1,7 +1,8 @@
 // Faults that were there when the chip was burned: lines that join cells leave the byte burned last, and cells never reached keep what they held.
+
 import type { Part } from '../chip/part.js';
 import type { WiringFault } from '../chip/wiring-fault.js';
-import { addressText } from '../ground/byte-text.js';
+import { addressText } from '../ground/quantity.js';
 import { type Candidate, ifExact } from './candidate.js';
 import { faultWords, sentence } from './fault-words.js';
 import { steps } from './line-map.js';

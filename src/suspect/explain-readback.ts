@@ -1,6 +1,8 @@
 // From a readback to the explanations that reproduce it, simplest first, or to an honest "none of these".
+
 import type { Part } from '../chip/part.js';
 import { ToolError } from '../ground/errors.js';
+import { countOf } from '../ground/quantity.js';
 import type { Image } from '../image/image.js';
 import type { Rom } from '../plan/rom.js';
 import {
@@ -12,7 +14,7 @@ import {
 import type { Candidate } from './candidate.js';
 import { correctedPins, permutationOfWiring } from './corrected-pins.js';
 import type { Explanation, ReadbackVerdict } from './explanation.js';
-import { countOf, verbFor } from './fault-words.js';
+import { verbFor } from './fault-words.js';
 import { nextMeasurement } from './next-measurement.js';
 import { nearestFirst, nextSteps } from './next-steps.js';
 import { pageCandidates } from './page-patterns.js';

@@ -31,10 +31,6 @@ export const faultsWords = (faults: readonly WiringFault[]): string => faults.ma
 /** Upper-case first letter and a full stop. */
 export const sentence = (words: string): string => `${words.charAt(0).toUpperCase()}${words.slice(1)}.`;
 
-/** "1 cell", "3 cells". */
-export const countOf = (count: number, noun: string, plural = `${noun}s`): string =>
-  `${count} ${count === 1 ? noun : plural}`;
-
 /** The words that go with a count: agrees for one, agree for none and for several. */
 export const verbFor = (count: number, one: string, several: string): string => (count === 1 ? one : several);
 

@@ -1,8 +1,10 @@
 // The judgement on the writer's own wiring: what is proven of every line and by which test, what is not, and what is wrong.
+
 import type { LineName, WiringFault } from '../chip/wiring-fault.js';
+import { countOf } from '../ground/quantity.js';
 import { explainReadback } from './explain-readback.js';
 import type { Permutation, ReadbackVerdict } from './explanation.js';
-import { busWord, countOf, faultWords, listWords, sentence } from './fault-words.js';
+import { busWord, faultWords, listWords, sentence } from './fault-words.js';
 import { linesOf } from './line-map.js';
 import { blamed, type LineProof, placed, proofOf, type Trial, unproven } from './line-proof.js';
 import { holdBothLevels } from './next-measurement.js';

@@ -1,7 +1,7 @@
 // What to do about a difference that nothing on the list explains: steps that tell the causes apart, without naming one beforehand.
+
 import type { Part } from '../chip/part.js';
-import { addressText } from '../ground/byte-text.js';
-import { countOf } from './fault-words.js';
+import { addressText, countOf } from '../ground/quantity.js';
 import type { ReadbackCase } from './readback-case.js';
 import type { Unsteadiness } from './unsteady.js';
 

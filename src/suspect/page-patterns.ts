@@ -1,9 +1,10 @@
 // Pages that were never written, and pages whose bytes stand at another place.
+
 import type { Part } from '../chip/part.js';
-import { addressText } from '../ground/byte-text.js';
+import { addressText, countOf } from '../ground/quantity.js';
 import { type Before, heldBefore } from './burned-through.js';
 import { type Candidate, candidate } from './candidate.js';
-import { countOf, listWords } from './fault-words.js';
+import { listWords } from './fault-words.js';
 import type { ReadbackCase } from './readback-case.js';
 
 type PageFate =

@@ -1,6 +1,8 @@
 // The simplest description of a difference that nothing on the list explains.
-import { addressText, hex } from '../ground/byte-text.js';
-import { countOf, listWords } from './fault-words.js';
+
+import { hex } from '../ground/byte-text.js';
+import { addressText, countOf } from '../ground/quantity.js';
+import { listWords } from './fault-words.js';
 import type { ReadbackCase } from './readback-case.js';
 import type { Unsteadiness } from './unsteady.js';
 

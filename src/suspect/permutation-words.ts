@@ -1,7 +1,8 @@
 // A permutation of lines as a suspicion: said line by line, with what else fits.
+import { countOf } from '../ground/quantity.js';
 import { type Candidate, candidate } from './candidate.js';
 import type { Permutation } from './explanation.js';
-import { countOf, listWords } from './fault-words.js';
+import { listWords } from './fault-words.js';
 import type { MapStep } from './line-map.js';
 import { addressThrough, dataTable, type PermutationVerdict } from './permutation.js';
 import { predictionOf, type ReadbackCase } from './readback-case.js';

@@ -1,7 +1,7 @@
 // Bytes that change from pass to pass, and the one line that would make them.
-import { addressText } from '../ground/byte-text.js';
+import { addressText, countOf } from '../ground/quantity.js';
 import { type Candidate, candidate } from './candidate.js';
-import { countOf, verbFor } from './fault-words.js';
+import { verbFor } from './fault-words.js';
 import type { Prediction, ReadbackCase } from './readback-case.js';
 
 export interface Unsteadiness {

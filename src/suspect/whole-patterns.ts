@@ -1,8 +1,9 @@
 // Mistakes about the whole image: another image, another order, another polarity, or no chip at all.
+
 import { hex } from '../ground/byte-text.js';
+import { countOf } from '../ground/quantity.js';
 import type { Image } from '../image/image.js';
 import { type Candidate, candidate, ifExact } from './candidate.js';
-import { countOf } from './fault-words.js';
 import type { ByteAt, ReadbackCase } from './readback-case.js';
 
 const reverseBits = (byte: number): number => {

@@ -5,27 +5,11 @@ import { describe, expect, it } from 'vitest';
 import { run } from '../../src/cli/run.js';
 import type { BookEntry } from '../../src/job/book.js';
 import { mockWriter } from '../../src/mock/mock-writer.js';
+import { bookEntry } from '../support/book-entry.js';
 import { type FakeWorld, fakeWorld } from '../support/fake-world.js';
 
 const later = (world: FakeWorld, openSerial?: FakeWorld['openSerial']): FakeWorld =>
   fakeWorld({ initialFiles: Object.fromEntries(world.files.stored), ...(openSerial && { openSerial }) });
-
-const entry = (more: Partial<BookEntry>): BookEntry => ({
-  time: '2026-01-02T03:04:05.000Z',
-  command: 'burn',
-  label: 'U7',
-  chip: 'AT28C16',
-  image: { name: 'skerry.hex', sha256: '0123456789abcdef0123' },
-  writer: { port: 'bench', build: 'firmware-1.0.0' },
-  pages: '0-3',
-  pageBytes: 1,
-  skipped: 0,
-  retries: 0,
-  result: 'verified',
-  exit: 0,
-  proven: 'read back equal',
-  ...more,
-});
 
 async function bookOf(entry: BookEntry, ...more: string[]): Promise<string> {
   const world = fakeWorld({ initialFiles: { '/data/book.jsonl': `${JSON.stringify(entry)}\n` } });
@@ -56,25 +40,27 @@ describe('the book', () => {
   });
 
   it('when a label is asked for then the digest is named as what it is, and a former one is not shown', async () => {
-    expect(await bookOf(entry({}), '--label', 'U7')).toContain(
+    expect(await bookOf(bookEntry({}), '--label', 'U7')).toContain(
       'hold skerry.hex (SHA-256 0123456789abcdef...), verified',
     );
-    const former = entry({ image: { name: 'skerry.hex', digest: '0123456789abcdef0123' } });
+    const former = bookEntry({ image: { name: 'skerry.hex', digest: '0123456789abcdef0123' } });
     expect(await bookOf(former, '--label', 'U7')).toContain('hold skerry.hex, verified');
   });
 
   it('when many pages were written here and there then the line ends the list early and counts them', async () => {
     const pages = Array.from({ length: 300 }, (_, i) => `${3 * i}-${3 * i + 1}`).join(',');
-    const text = await bookOf(entry({ pages }));
+    const text = await bookOf(bookEntry({ pages }));
     expect(text).toContain('  0-1,3-4,6-7,... (600)  ');
     expect(Math.max(...text.split('\n').map((line) => line.length))).toBeLessThan(150);
-    expect(JSON.parse(await bookOf(entry({ pages }), '--json')).entries[0].pages).toBe(pages);
+    expect(JSON.parse(await bookOf(bookEntry({ pages }), '--json')).entries[0].pages).toBe(pages);
   });
 
   it('when a list just fits then it is whole, and one digit more is too much', async () => {
-    expect(await bookOf(entry({ pages: '10-12,14-16,18-20,30-350' }))).toContain('  10-12,14-16,18-20,30-350  ');
-    expect(await bookOf(entry({ pages: '10-12,14-16,18-20,100-107' }))).toContain('  10-12,14-16,... (17)  ');
-    expect(await bookOf(entry({ pages: '100000-100001,300000-500000' }))).toContain('  100000-100001,... (200003)  ');
-    expect(await bookOf(entry({ pages: '' }))).toContain('  -  ');
+    expect(await bookOf(bookEntry({ pages: '10-12,14-16,18-20,30-350' }))).toContain('  10-12,14-16,18-20,30-350  ');
+    expect(await bookOf(bookEntry({ pages: '10-12,14-16,18-20,100-107' }))).toContain('  10-12,14-16,... (17)  ');
+    expect(await bookOf(bookEntry({ pages: '100000-100001,300000-500000' }))).toContain(
+      '  100000-100001,... (200003)  ',
+    );
+    expect(await bookOf(bookEntry({ pages: '' }))).toContain('  -  ');
   });
 });

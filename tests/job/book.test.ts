@@ -1,22 +1,9 @@
 import { describe, expect, it } from 'vitest';
 import { addToBook, type BookEntry, mostWritten, rangesOf, rangesText, readBook } from '../../src/job/book.js';
+import { bookEntry } from '../support/book-entry.js';
 import { memoryFiles } from '../support/memory-files.js';
 
-const entry = (pages: string): BookEntry => ({
-  time: '2026-01-02T03:04:05.000Z',
-  command: 'burn',
-  label: 'U7',
-  chip: 'AT28C64B',
-  image: { name: 'skerry.hex', sha256: 'ab' },
-  writer: { port: 'emulated', build: 'firmware-1.0.0' },
-  pages,
-  pageBytes: 64,
-  skipped: 0,
-  retries: 0,
-  result: 'verified',
-  exit: 0,
-  proven: 'read back equal',
-});
+const entry = (pages: string): BookEntry => bookEntry({ pages });
 
 describe('the book', () => {
   it('when lines are added then they are read back in order', () => {

@@ -16,6 +16,12 @@ const badPins = {
   data: '    data: { a: D0, b: <<pin.twice>>D0, c: D2, d: D3, e: D4, f: D5, g: D6, unused: [D1, D7, <<pin.unknown>>D8] }',
 };
 
+const badStepPins = {
+  fields: 'fields: { number: 4, step: 2 }',
+  address: '    address: { number: A0..A3, step: [A4, <<pin.twice>>A3], low: A5..A10 }',
+  data: '    data: { lamp.light: D0, <<output.unknown>>steps.restrat: D1, unused: D2..D7 }',
+};
+
 describe('with a wrong chip', () => {
   it('when pins, fields and outputs are wrong too then all are said', () => {
     expectAll(planText(badPins).replace('28C16', '<<chip.unknown>>28C61'));
@@ -96,14 +102,7 @@ describe('with wrong contents', () => {
   instructions:
     shine: { opcode: 1, steps: <<shape.value>>5 }
     rest: { opcode: <<opcode.wrong>>77, steps: [<<line.unknown>>steps.restrat] }`;
-    expectAll(
-      planText({
-        fields: 'fields: { number: 4, step: 2 }',
-        contents,
-        address: '    address: { number: A0..A3, step: [A4, <<pin.twice>>A3], low: A5..A10 }',
-        data: '    data: { lamp.light: D0, <<output.unknown>>steps.restrat: D1, unused: D2..D7 }',
-      }),
-    );
+    expectAll(planText({ contents, ...badStepPins }));
   });
 
   it('when the field of the steps is not declared then the lines and the pins are judged', () => {
@@ -117,14 +116,7 @@ describe('with wrong contents', () => {
     rest:
       opcode: 0
       steps: [{ do: <<line.unknown>>lamp.lihgt }, { cases: [{ when: { dark: 1 }, do: <<line.unknown>>step.restart }] }]`;
-    expectAll(
-      planText({
-        fields: 'fields: { number: 4, step: 2 }',
-        contents,
-        address: '    address: { number: A0..A3, step: [A4, <<pin.twice>>A3], low: A5..A10 }',
-        data: '    data: { lamp.light: D0, <<output.unknown>>steps.restrat: D1, unused: D2..D7 }',
-      }),
-    );
+    expectAll(planText({ contents, ...badStepPins }));
   });
 
   it('when one bank has a wrong shape then the other is looked through, and no output counts as unknown', () => {

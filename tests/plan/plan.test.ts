@@ -57,6 +57,13 @@ const wide = planOfObject(
   'wide.js',
 );
 
+/** A digit whose contents a second field chooses. */
+const bankedRom = {
+  chip: '28C16',
+  address: { n: 'A0..A3', bank: 'A4', low: 'A5..A10' },
+  data: { a: 'D0', b: 'D1', c: 'D2', d: 'D3', e: 'D4', f: 'D5', g: 'D6', point: 'D7' },
+};
+
 describe('sets of ROMs', () => {
   const [low, high] = buildPlan(wide).map((b) => b.image);
   const at = (n: number, half: number): number => {
@@ -181,13 +188,7 @@ describe('banks', () => {
           select: 'bank',
           banks: [{ value: 0, contents: { kind: 'decimal-display', value: 'n', radix: 16 } }],
         },
-        roms: {
-          one: {
-            chip: '28C16',
-            address: { n: 'A0..A3', bank: 'A4', low: 'A5..A10' },
-            data: { a: 'D0', b: 'D1', c: 'D2', d: 'D3', e: 'D4', f: 'D5', g: 'D6', point: 'D7' },
-          },
-        },
+        roms: { one: bankedRom },
       },
       'half.js',
     );
@@ -327,13 +328,7 @@ describe('looking at an address', () => {
             { value: 1, contents: { ...digit, signed: true } },
           ],
         },
-        roms: {
-          one: {
-            chip: '28C16',
-            address: { n: 'A0..A3', bank: 'A4', low: 'A5..A10' },
-            data: { a: 'D0', b: 'D1', c: 'D2', d: 'D3', e: 'D4', f: 'D5', g: 'D6', point: 'D7' },
-          },
-        },
+        roms: { one: bankedRom },
       },
       'banked.js',
     );
