@@ -5,11 +5,12 @@ import {
   closeSync,
   constants,
   existsSync,
+  fstatSync,
   fsyncSync,
   mkdirSync,
   openSync,
   readdirSync,
-  readFileSync,
+  readSync,
   renameSync,
   rmSync,
   statSync,
@@ -81,14 +82,41 @@ function makeFolderAndParents(path: string): void {
   }
 }
 
+/** No image, plan or record comes near it; a device such as /dev/zero has no end at all. */
+export const readMostBytes = 100_000_000;
+const pieceBytes = 1 << 16;
+
+/** Reads to the end: the size that the system tells is that of no device, and of no file that still grows. */
+function readWhole(path: string): Uint8Array {
+  const file = openSync(path, 'r');
+  try {
+    // One more than is said to be there, so that the end shows at once.
+    let bytes = new Uint8Array(Math.min(fstatSync(file).size, readMostBytes) + 1);
+    let total = 0;
+    for (;;) {
+      const count = readSync(file, bytes, total, bytes.length - total, null);
+      if (count === 0) return bytes.slice(0, total);
+      total += count;
+      if (total > readMostBytes) throw new ToolError('cli.file-too-large', { path, mostBytes: readMostBytes });
+      if (total === bytes.length) {
+        const longer = new Uint8Array(Math.min(Math.max(2 * total, pieceBytes), readMostBytes + 1));
+        longer.set(bytes);
+        bytes = longer;
+      }
+    }
+  } finally {
+    closeSync(file);
+  }
+}
+
 let temporaryCount = 0;
 
 export const diskFiles: Files = {
   read(path) {
     try {
-      // A Buffer's slice shares memory where an array's copies; readers get the plain kind.
-      return new Uint8Array(readFileSync(path));
+      return readWhole(path);
     } catch (error) {
+      if (error instanceof ToolError) throw error;
       throw unreadable(path, error);
     }
   },

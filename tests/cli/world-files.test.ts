@@ -1,9 +1,18 @@
 // The disk as commands see it: nothing half-written, refusals in words, and no call that never ends.
-import { existsSync, mkdirSync, mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
+import {
+  existsSync,
+  mkdirSync,
+  mkdtempSync,
+  readdirSync,
+  readFileSync,
+  rmSync,
+  truncateSync,
+  writeFileSync,
+} from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, describe, expect, it } from 'vitest';
-import { diskFiles } from '../../src/cli/world-files.js';
+import { diskFiles, readMostBytes } from '../../src/cli/world-files.js';
 
 const folder = mkdtempSync(join(tmpdir(), 'romkiln-files-'));
 afterAll(() => rmSync(folder, { recursive: true, force: true }));
@@ -35,6 +44,36 @@ describe('files on the disk', () => {
     expect(() => diskFiles.replace(at('plain/below'), 'x')).toThrow(/not a folder|does not exist/);
     expect(() => diskFiles.read(at('plain/below'))).toThrow(/not a folder/);
   });
+
+  it('when a file is read then every byte of it, however long it is', () => {
+    for (const size of [0, 1, 65_535, 65_536, 65_537, 200_001]) {
+      const bytes = Uint8Array.from({ length: size }, (_, i) => i % 251);
+      writeFileSync(at('sized'), bytes);
+      expect(Buffer.compare(diskFiles.read(at('sized')), bytes)).toBe(0);
+    }
+  });
+
+  it('when a file is larger than any image, plan or record then it is refused', () => {
+    writeFileSync(at('huge'), '');
+    truncateSync(at('huge'), readMostBytes);
+    expect(diskFiles.read(at('huge')).length).toBe(readMostBytes);
+    truncateSync(at('huge'), readMostBytes + 1);
+    expect(() => diskFiles.read(at('huge'))).toThrow(/huge holds more than 100 MB, or has no end/);
+    truncateSync(at('huge'), 5e9);
+    expect(() => diskFiles.read(at('huge'))).toThrow(/huge holds more than 100 MB, or has no end/);
+    rmSync(at('huge'));
+  });
+
+  it.skipIf(!existsSync('/dev/zero'))('when a device has no end then it is refused', () => {
+    expect(() => diskFiles.read('/dev/zero')).toThrow(/\/dev\/zero holds more than 100 MB, or has no end/);
+  });
+
+  it.skipIf(!existsSync('/proc/version'))(
+    'when the system tells no size of a file then it is read all the same',
+    () => {
+      expect(Buffer.compare(diskFiles.read('/proc/version'), readFileSync('/proc/version'))).toBe(0);
+    },
+  );
 
   it.skipIf(!existsSync('/proc/self'))(
     'when a folder refuses every child then it is refused, not tried for ever',

@@ -64,6 +64,11 @@ export const cliErrors = {
     (f) => `${f.path} cannot be read: ${f.reason}.`,
     () => 'A readable file was expected.',
   ),
+  'cli.file-too-large': row<{ path: string; mostBytes: number }>(
+    exit.usage,
+    (f) => `${f.path} holds more than ${f.mostBytes / 1e6} MB, or has no end.`,
+    () => 'No image, plan or record is nearly so large. Check the name.',
+  ),
   'cli.file-unwritable': row<{ path: string; reason: string }>(
     exit.usage,
     (f) => `${f.path} cannot be written: ${f.reason}. Nothing was changed there.`,
