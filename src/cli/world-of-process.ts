@@ -25,6 +25,19 @@ function outputOf(stream: NodeJS.WriteStream): Output {
   };
 }
 
+/** No answer is nearly so long. A device such as /dev/zero never ends its line. */
+const answerMostBytes = 100_000;
+
+/** Ends the input where a line goes on beyond any answer: what follows is nobody's answer either. */
+function endOverlong(input: NodeJS.ReadStream): void {
+  let sinceLineEnd = 0;
+  input.on('data', (chunk: Buffer) => {
+    const lineEnd = chunk.lastIndexOf(0x0a);
+    sinceLineEnd = lineEnd < 0 ? sinceLineEnd + chunk.length : chunk.length - lineEnd - 1;
+    if (sinceLineEnd > answerMostBytes) input.destroy();
+  });
+}
+
 /** Answers are read line by line; at the end of input every further question gets null. */
 function makeAsk(): World['ask'] {
   const waiting: ((line: string | null) => void)[] = [];
@@ -34,7 +47,9 @@ function makeAsk(): World['ask'] {
   // Loaded with the first question: most commands ask none.
   const open = async (): Promise<void> => {
     const { createInterface } = await import('node:readline');
+    endOverlong(process.stdin);
     const reader = createInterface({ input: process.stdin });
+    process.stdin.on('close', () => reader.close());
     reader.on('line', (line) => {
       const next = waiting.shift();
       if (next) next(line);

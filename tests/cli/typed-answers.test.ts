@@ -1,0 +1,23 @@
+// Answers that come through standard input: an end without a newline, and an input that never ends.
+import { spawnSync } from 'node:child_process';
+import { closeSync, existsSync, openSync } from 'node:fs';
+import { describe, expect, it } from 'vitest';
+
+const words = ['bin/romkiln.js', 'suspects', 'images/skerry-display.yaml', '--bench'];
+
+describe('answers from standard input', () => {
+  it('when the last one has no newline then it is heard', () => {
+    const { stderr, stdout } = spawnSync(process.execPath, words, { input: '?\n?', encoding: 'utf8' });
+    expect(stderr.match(/what does the display show/g)).toHaveLength(3);
+    expect(stderr + stdout).toContain('0 answers');
+  });
+
+  it.skipIf(!existsSync('/dev/zero'))('when a line never ends then that is the end of the answers', () => {
+    const endless = openSync('/dev/zero', 'r');
+    const ended = spawnSync(process.execPath, words, { stdio: [endless, 'pipe', 'pipe'], encoding: 'utf8' });
+    closeSync(endless);
+    expect(ended.stderr).not.toMatch(/RangeError| at /);
+    expect(ended.stderr + ended.stdout).toContain('0 answers');
+    expect(ended.status).toBe(130);
+  });
+});
