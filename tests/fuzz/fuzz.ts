@@ -3,7 +3,7 @@ import { fileURLToPath } from 'node:url';
 import { parseArgs } from 'node:util';
 import { handBack, inProcesses, ownShare, type Share, tellDone } from '../simulation/processes.js';
 import { largeBytes, memoryInProcess, memoryMost, memoryOfReading } from './large-files.js';
-import { type FuzzCount, fuzzReader } from './reader.js';
+import { type Find, type FuzzCount, fuzzReader } from './reader.js';
 import { allReaders } from './readers.js';
 
 const words = process.argv.slice(2);
@@ -51,10 +51,16 @@ async function runShare({ index, of }: Share): Promise<FuzzCount[]> {
       done += 100;
       tellDone(done);
     };
-    counts.push(await fuzzReader(readers[reader]!, inputs, seed, told));
+    const count = await fuzzReader(readers[reader]!, inputs, seed, told);
+    // A long run that is stopped has told what it found.
+    for (const find of count.finds) process.stderr.write(textOfFind(find));
+    counts.push(count);
   }
   return counts;
 }
+
+const textOfFind = ({ reader, what, input }: Find): string =>
+  `FOUND in ${reader}: ${what}\n  input (base64): ${input.slice(0, 2000)}\n`;
 
 const largeText = (memory: number | null): string =>
   `; ${largeBytes / 1e6} MB take ${memory === null ? 'endless memory' : `${Math.max(0, Math.round(memory / 1e6))} MB`}`;
@@ -83,11 +89,11 @@ async function runAll(): Promise<number> {
     process.stdout.write(textOf(name, own, ofFiles ? largeText(memory) : ''));
   }
   const told = new Set<string>();
-  for (const { reader, what, input } of finds) {
-    const key = `${reader} ${what.slice(0, 80)}`;
+  for (const find of finds) {
+    const key = `${find.reader} ${find.what.slice(0, 80)}`;
     if (told.has(key)) continue;
     told.add(key);
-    process.stdout.write(`FOUND in ${reader}: ${what}\n  input (base64): ${input.slice(0, 2000)}\n`);
+    process.stdout.write(textOfFind(find));
   }
   process.stdout.write(
     told.size === 0 ? 'Every input was read or refused in words.\n' : `${told.size} faults found.\n`,
