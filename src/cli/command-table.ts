@@ -1,13 +1,27 @@
 // Every command of the tool: its name, operands, options and help, in the order of the help page.
 import type { CommandRow, OptionRow } from './command.js';
+import {
+  anyOf,
+  besideQuestions,
+  besideSchema,
+  formatOfNoFile,
+  ofAction,
+  romOfReference,
+  romOfWords,
+} from './idle-words.js';
 
 const output: readonly OptionRow[] = [
   { flags: '--json', help: 'one JSON object on standard output, nothing else' },
   { flags: '--quiet', help: 'no progress, only results and errors' },
   { flags: '--no-color', help: 'no colours (NO_COLOR does the same)' },
 ];
+/** Alone where the rate is not free: at the greeting's rate, or at every rate there is. */
+const portAlone: OptionRow = {
+  flags: '--port <path>',
+  help: 'serial port of the writer, or emulated:<bench file>, or emulated (ROMKILN_PORT)',
+};
 const port: readonly OptionRow[] = [
-  { flags: '--port <path>', help: 'serial port of the writer, or emulated:<bench file>, or emulated (ROMKILN_PORT)' },
+  portAlone,
   { flags: '--rate <baud>', help: 'fix the rate of the link instead of trying the fast ones' },
 ];
 const chip: readonly OptionRow[] = [
@@ -52,6 +66,7 @@ export const commandTable: readonly CommandRow[] = [
       },
       ...output,
     ],
+    idle: besideSchema,
     load: () => import('./build.js'),
   },
   {
@@ -88,6 +103,7 @@ export const commandTable: readonly CommandRow[] = [
       ),
       ...output,
     ],
+    idle: romOfWords,
     examples: [
       'romkiln burn clock.hex --chip 28C256 --port /dev/ttyUSB0',
       'romkiln burn images/skerry-display.yaml --port emulated',
@@ -99,6 +115,7 @@ export const commandTable: readonly CommandRow[] = [
     summary: 'read a chip back and compare it with an image (or a plan)',
     operands: ['<image|plan>'],
     options: [range, rom, label, ...writer, ...output],
+    idle: romOfWords,
     load: () => import('./verify.js'),
   },
   {
@@ -115,6 +132,7 @@ export const commandTable: readonly CommandRow[] = [
       ...writer,
       ...output,
     ],
+    idle: romOfWords,
     load: () => import('./dump.js'),
   },
   {
@@ -122,6 +140,7 @@ export const commandTable: readonly CommandRow[] = [
     summary: 'compare two images; the first is the wanted one',
     operands: ['<wanted>', '<actual>'],
     options: [range, rom, ...output],
+    idle: romOfWords,
     load: () => import('./compare.js'),
   },
   {
@@ -165,6 +184,7 @@ export const commandTable: readonly CommandRow[] = [
       ...chip,
       ...output,
     ],
+    idle: besideQuestions,
     examples: [
       'romkiln suspects images/skerry-display.yaml readback.bin',
       'romkiln suspects images/skerry-display.yaml --bench',
@@ -176,6 +196,13 @@ export const commandTable: readonly CommandRow[] = [
     summary: 'what was in chips before it was overwritten: list, or show one',
     operands: ['<list|show>', '[id]'],
     options: [{ flags: '-o, --output <file>', help: 'with show: the kept bytes into a file' }, format, ...output],
+    idle: anyOf(
+      ofAction({
+        list: { usage: 'list', words: 1, options: [] },
+        show: { usage: 'show <id> [-o <file>] [--format <format>]', words: 2, options: ['output', 'format'] },
+      }),
+      formatOfNoFile,
+    ),
     load: () => import('./keep.js'),
   },
   {
@@ -232,6 +259,7 @@ export const commandTable: readonly CommandRow[] = [
       ...writer,
       ...output,
     ],
+    idle: romOfReference,
     load: () => import('./rig.js'),
   },
   {
@@ -243,7 +271,7 @@ export const commandTable: readonly CommandRow[] = [
       { flags: '--oe <level>', help: 'level of /OE: high (default) or low' },
       { flags: '--we <level>', help: 'level of /WE: high (default) or low; low only while /CE is high' },
       { flags: '--data <byte>', help: 'drive this byte, or "pulled" for the pull-ups; else released' },
-      ...port,
+      portAlone,
       ...output,
     ],
     load: () => import('./hold.js'),
@@ -254,7 +282,8 @@ export const commandTable: readonly CommandRow[] = [
     operands: [],
     options: [
       { flags: '--scratch', help: 'the chip in the socket may be written; its cells are put back' },
-      ...writer,
+      ...chip,
+      portAlone,
       ...output,
     ],
     load: () => import('./conform.js'),
@@ -280,6 +309,16 @@ export const commandTable: readonly CommandRow[] = [
       { flags: '--registers <n>', help: 'address registers fitted: 2 or 3 (default: what the chip needs)' },
       ...output,
     ],
+    idle: ofAction({
+      new: {
+        usage: 'new <bench file> --chip <part> [options]',
+        words: 2,
+        options: ['chip', 'fill', 'cycle', 'fault', 'seed', 'delay', 'registers'],
+      },
+      show: { usage: 'show <bench file>', words: 2, options: [] },
+      fault: { usage: 'fault <bench file> <fault...>', words: null, options: ['fault'] },
+      serve: { usage: 'serve <bench file>', words: 2, options: [] },
+    }),
     examples: [
       'romkiln emulate new bench.json --chip 28C256 --cycle 5ms',
       'romkiln emulate fault bench.json "D3 open"',

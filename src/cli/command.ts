@@ -14,12 +14,24 @@ export interface HelpTable {
   readonly rows: readonly (readonly string[])[];
 }
 
+/** A word that is of no use here. `right`: when it would be, with {} for the command's name. */
+export interface IdleWord {
+  /** The command's first word, where it says what is done. */
+  readonly action?: string;
+  readonly word: string;
+  readonly right: string;
+}
+
+/** Finds the words that this use of the command would have to ignore. */
+export type IdleRule = (operands: readonly string[], options: OptionValues) => readonly IdleWord[];
+
 export interface CommandRow {
   readonly name: string;
   readonly summary: string;
   /** `<name>` needed, `[name]` optional, `<name...>` one or more, `[name...]` any number. */
   readonly operands: readonly string[];
   readonly options: readonly OptionRow[];
+  readonly idle?: IdleRule;
   /** Said under the options in the command's help. */
   readonly examples?: readonly string[];
   /** What an operand may be, as a table said under the examples; loaded only where the command is named. */

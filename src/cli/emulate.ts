@@ -80,6 +80,10 @@ export const execute: Execute = async (invocation) => {
     return 0;
   }
   const asked = action === 'new' ? faults : [...rest, ...faults];
+  if (action === 'fault' && asked.length === 0) {
+    const usage = 'romkiln emulate fault <bench file> <fault...>';
+    throw new ToolError('cli.missing-argument', { command: 'emulate fault', argument: 'fault', usage });
+  }
   // A command that is at work on the bench would write over what is changed here.
   const unlock = await world.lock(path);
   try {

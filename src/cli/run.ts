@@ -4,7 +4,7 @@ import type { Command } from 'commander';
 import { ToolError, ToolErrors } from '../ground/errors.js';
 import { nearNames } from '../ground/near-names.js';
 import { columns } from '../report/columns.js';
-import type { CommandRow, HelpTable, Invocation } from './command.js';
+import type { CommandRow, HelpTable, Invocation, OptionValues } from './command.js';
 import { commandTable } from './command-table.js';
 import { safeWorld } from './safe-output.js';
 import type { World } from './world.js';
@@ -13,19 +13,29 @@ import type { World } from './world.js';
 const commander = createRequire(import.meta.url)('commander') as typeof import('commander');
 
 const operandName = (operand: string): string => operand.replace(/^[<[]|[>\]]$/g, '').replace(/\.\.\.$/, '');
+/** `--output` of `-o, --output <file>`. */
+const optionName = (flags: string): string => /--[a-z-]+/.exec(flags)![0];
 const usageOf = (row: CommandRow): string => ['romkiln', row.name, ...row.operands, '[options]'].join(' ');
 
+/** The words of a command, sorted. */
+interface Words {
+  readonly operands: readonly string[];
+  readonly options: OptionValues;
+  /** Options that the command does not have. */
+  readonly strays: readonly string[];
+  /** Every value of each option that takes one. */
+  readonly values: ReadonlyMap<string, readonly string[]>;
+}
+
 /** Everything wrong with the words of a command, found before anything is done. */
-function complaints(
-  row: CommandRow,
-  operands: readonly string[],
-  strays: readonly string[],
-  known: readonly string[],
-): ToolError[] {
+function complaints(row: CommandRow, { operands, options, strays, values }: Words): ToolError[] {
   const command = row.name;
+  const known = row.options.map(({ flags }) => optionName(flags));
   const found: ToolError[] = strays.map(
     (option) => new ToolError('cli.unknown-option', { command, option, near: nearNames(option, known) }),
   );
+  for (const [option, all] of values)
+    if (all.length > 1) found.push(new ToolError('cli.option-twice', { command, option, values: all }));
   const many = row.operands.some((o) => o.includes('...'));
   if (!many) {
     for (const argument of operands.slice(row.operands.length))
@@ -37,6 +47,10 @@ function complaints(
         new ToolError('cli.missing-argument', { command, argument: operandName(operand), usage: usageOf(row) }),
       );
   });
+  for (const { action, word, right } of found.length > 0 ? [] : (row.idle?.(operands, options) ?? [])) {
+    const use = action === undefined ? command : `${command} ${action}`;
+    found.push(new ToolError('cli.idle-word', { use, word, right: right.replace('{}', command) }));
+  }
   return found;
 }
 
@@ -56,25 +70,27 @@ function addCommand(program: Command, row: CommandRow, table: HelpTable | undefi
     .allowUnknownOption(true)
     .allowExcessArguments(true)
     .argument('[words...]');
-  for (const option of row.options) {
-    if (option.many)
-      command.option(option.flags, option.help, (value: string, before: string[] = []) => [...before, value]);
-    else command.option(option.flags, option.help);
+  const values = new Map<string, readonly string[]>();
+  for (const { flags, help, many } of row.options) {
+    const name = optionName(flags);
+    if (many) command.option(flags, help, (value: string, before: string[] = []) => [...before, value]);
+    else if (!flags.includes('<')) command.option(flags, help);
+    else
+      command.option(flags, help, (value: string) => {
+        values.set(name, [...(values.get(name) ?? []), value]);
+        return value;
+      });
   }
   if (row.examples) command.addHelpText('after', `\nExamples:\n${row.examples.map((e) => `  ${e}`).join('\n')}`);
   if (table) command.addHelpText('after', `\n${columns(table.heading, table.rows).trimEnd()}`);
   command.action((words: string[]) => {
     use(async () => {
-      const strays = words.filter(isStray);
+      const strays = words.filter(isStray).map((s) => s.split('=')[0]!);
       const operands = words.filter((w) => !isStray(w));
-      const wrong = complaints(
-        row,
-        operands,
-        strays.map((s) => s.split('=')[0]!),
-        command.options.map((o) => o.long ?? ''),
-      );
+      const options: OptionValues = command.opts();
+      const wrong = complaints(row, { operands, options, strays, values });
       if (wrong.length > 0) throw new ToolErrors(wrong);
-      const invocation: Invocation = { world, command: row.name, operands, options: command.opts() };
+      const invocation: Invocation = { world, command: row.name, operands, options };
       return (await row.load()).execute(invocation);
     });
   });

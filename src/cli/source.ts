@@ -9,6 +9,7 @@ import type { Plan } from '../plan/plan.js';
 import type { Rom } from '../plan/rom.js';
 import type { Describe } from '../report/difference-text.js';
 import { type OptionValues, textOption } from './command.js';
+import { isPlanFile } from './plan-file.js';
 import { choiceOption } from './values.js';
 import type { World } from './world.js';
 
@@ -24,10 +25,9 @@ export interface Source {
   readonly warnings: readonly string[];
 }
 
-const planName = /\.(ya?ml|[cm]?[jt]s)$/i;
 const moduleName = /\.[cm]?[jt]s$/i;
 
-export const isPlanFile = (path: string): boolean => planName.test(path);
+export { isPlanFile };
 
 /** A module plan may be wrong in any way a program can be; that is a mistake in the plan, not a fault of ours. */
 async function loadPlanModule(world: World, path: string): Promise<unknown> {

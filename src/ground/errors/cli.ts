@@ -19,6 +19,17 @@ export const cliErrors = {
     (f) => `"${f.command}" does not know what to do with "${f.argument}".`,
     (f) => `It is used so: ${f.usage}`,
   ),
+  'cli.option-twice': row<{ command: string; option: string; values: readonly string[] }>(
+    exit.usage,
+    (f) =>
+      `${f.option} is given ${f.values.length === 2 ? 'twice' : `${f.values.length} times`}: ${f.values.join(', ')}.`,
+    (f) => `"${f.command}" takes it once; leave the other${f.values.length === 2 ? '' : 's'} out.`,
+  ),
+  'cli.idle-word': row<{ use: string; word: string; right: string }>(
+    exit.usage,
+    (f) => `"${f.use}" can do nothing with ${f.word}.`,
+    (f) => f.right,
+  ),
   'cli.missing-argument': row<{ command: string; argument: string; usage: string }>(
     exit.usage,
     (f) => `"${f.command}" needs <${f.argument}>.`,
