@@ -28,6 +28,8 @@ export interface JobResult {
   readonly result: string;
   readonly exit: number;
   readonly proven: string;
+  /** The record of a burn, where one was made. */
+  readonly record?: string | null;
 }
 
 /**
@@ -50,6 +52,7 @@ export function enterInBook(invocation: Invocation, session: ChipSession, job: J
     result: job.result,
     exit: job.exit,
     proven: job.proven,
+    ...(job.record && { record: job.record }),
   };
   try {
     world.files.makeFolder(world.dataFolder);

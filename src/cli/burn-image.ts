@@ -1,14 +1,18 @@
 // Burning one image in one conversation: planned, said, kept, written, verified, entered in the book. Used by every command that writes.
+
+import { wholeChipCycles } from '../chip/chip-table.js';
+import type { Part } from '../chip/part.js';
 import { ToolError } from '../ground/errors.js';
 import { exit, worstExit } from '../ground/exit.js';
 import type { Image } from '../image/image.js';
 import type { Range } from '../image/range.js';
 import { BrokenOff, type BurnOutcome, burn } from '../job/burn.js';
 import { type BurnPlan, planBurn } from '../job/burn-plan.js';
+import { hasBytes, type KeptRecord } from '../job/keep.js';
 import { type BurnNames, burnFacts, burnOutcomeText, burnPlanText, rangesText } from '../report/burn-text.js';
 import { differencesFacts } from '../report/difference-facts.js';
 import { type Describe, differenceText } from '../report/difference-text.js';
-import { enterInBook, keepOf } from './book-keeping.js';
+import { enterInBook, keepOf, pagesWritten } from './book-keeping.js';
 import { flagOption, type Invocation, textOption } from './command.js';
 import { sayErrors } from './error-text.js';
 import type { ChipSession } from './session.js';
@@ -21,20 +25,34 @@ export interface BurnJob {
   readonly codes?: boolean;
 }
 
-/** Old bytes go to the keep, and only when they are safe there does the first write leave. Null where nothing is overwritten. */
-function keepOld(invocation: Invocation, session: ChipSession, image: Image, plan: BurnPlan): string | null {
-  if (plan.old.length === 0 || flagOption(invocation.options, 'discard')) return null;
-  const { world } = invocation;
-  return keepOf(world).store(
-    {
-      time: world.wallTime().toISOString(),
-      chip: session.part.name,
-      label: textOption(invocation.options, 'label'),
-      port: session.port.path,
-      image: image.name,
-    },
-    plan.old,
-  ).id;
+/** The pages (cells where there is no page mode) that a burn may write at most. Codes taken as data may hit any. */
+const pagesAtMost = (part: Part, plan: BurnPlan, codes: boolean): string =>
+  codes ? `0-${wholeChipCycles(part) - 1}` : pagesWritten(part, plan.writes);
+
+/**
+ * Old bytes go to the keep with a note of the burn, and only when both are safe there does the first write leave: a burn
+ * that is cut off has no line in the book, but its record. Null where nothing is written.
+ */
+function noteBurn(invocation: Invocation, session: ChipSession, job: BurnJob, plan: BurnPlan): KeptRecord | null {
+  if (plan.writes.length === 0) return null;
+  const { world, options, command } = invocation;
+  const { part } = session;
+  const discard = flagOption(options, 'discard');
+  const about = {
+    time: world.wallTime().toISOString(),
+    chip: part.name,
+    label: textOption(options, 'label'),
+    port: session.port.path,
+    image: job.image.name,
+    burn: { command, pages: pagesAtMost(part, plan, job.codes ?? false), pageBytes: part.pageBytes.value },
+  };
+  try {
+    return keepOf(world).store(about, discard ? [] : plan.old);
+  } catch (error) {
+    // Where nothing has to be kept a full disk stops nothing.
+    if (discard && ToolError.is(error, 'cli.file-unwritable')) return null;
+    throw error;
+  }
 }
 
 /** What a burn leaves uncertain beside its own cells, in a sentence of its own. Returns the exit number that this asks for. */
@@ -62,18 +80,21 @@ function sayBrokenOff(
   session: ChipSession,
   image: Image,
   broken: BrokenOff,
-  keptId: string | null,
+  record: KeptRecord | null,
 ): void {
   session.progress.end();
-  sayBeside(invocation, session, { beside: [], inDoubt: broken.inDoubt }, keptId);
+  sayBeside(invocation, session, { beside: [], inDoubt: broken.inDoubt }, keptIdOf(record));
   enterInBook(invocation, session, {
     image,
     blocksWritten: broken.blocksWritten,
     result: 'broken off',
     exit: broken.reason instanceof ToolError ? broken.reason.exit : exit.ourFault,
     proven: 'nothing',
+    record: record?.id ?? null,
   });
 }
+
+const keptIdOf = (record: KeptRecord | null): string | null => (record && hasBytes(record) ? record.id : null);
 
 /** Runs the job and says what came of it. Returns the exit number: 0 verified, 4 not, 130 interrupted. */
 export async function burnImage(invocation: Invocation, session: ChipSession, job: BurnJob): Promise<number> {
@@ -101,7 +122,8 @@ export async function burnImage(invocation: Invocation, session: ChipSession, jo
       );
     return exit.done;
   }
-  const keptId = keepOld(invocation, session, job.image, plan);
+  const record = noteBurn(invocation, session, job, plan);
+  const keptId = keptIdOf(record);
   const outcome = await burn(writer, part, job.image, plan, {
     range: job.range,
     codes: job.codes ?? false,
@@ -109,9 +131,10 @@ export async function burnImage(invocation: Invocation, session: ChipSession, jo
     onWritten: (done, total) => progress.show('writing', done, total),
     onVerified: (done, total) => progress.show('reading back', done, total),
   }).catch((error: unknown) => {
-    if (!(error instanceof BrokenOff)) throw error;
-    sayBrokenOff(invocation, session, job.image, error, keptId);
-    throw error.reason;
+    // What ended it before its first write ended it too.
+    const broken = error instanceof BrokenOff ? error : new BrokenOff(error, [], []);
+    sayBrokenOff(invocation, session, job.image, broken, record);
+    throw broken.reason;
   });
   const result = outcome.interrupted ? exit.interrupted : outcome.verified ? exit.done : exit.refused;
   say(burnOutcomeText(names, outcome, keptId));
@@ -128,6 +151,7 @@ export async function burnImage(invocation: Invocation, session: ChipSession, jo
     proven: outcome.verified
       ? 'every defined byte read back equal by the writer that burned it; its wiring not proven'
       : 'nothing',
+    record: record?.id ?? null,
   });
   if (json) {
     const facts = {

@@ -4,7 +4,7 @@ import { type Image, imageOfRuns } from '../image/image.js';
 import { formatNames } from '../image/image-format.js';
 import { writeImage } from '../image/write-image.js';
 import type { Run } from '../job/blocks.js';
-import type { KeptRecord } from '../job/keep.js';
+import { hasBytes, type KeptRecord } from '../job/keep.js';
 import { keptListText, keptText } from '../report/keep-text.js';
 import { keepOf } from './book-keeping.js';
 import { type Execute, flagOption, textOption } from './command.js';
@@ -21,7 +21,8 @@ export const execute: Execute = async ({ world, operands, options, command }) =>
   const keep = keepOf(world);
   const json = flagOption(options, 'json');
   if (action === 'list') {
-    const { records, damaged } = keep.list();
+    const { records: all, damaged } = keep.list();
+    const records = all.filter(hasBytes);
     world.stdout.write(json ? `${JSON.stringify({ command, records, damaged })}\n` : keptListText(records, damaged));
     return 0;
   }

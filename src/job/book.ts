@@ -31,6 +31,8 @@ export interface BookEntry {
   readonly result: string;
   readonly exit: number;
   readonly proven: string;
+  /** Of a burn that had something to write: the record that was made of it before the first write. Lines from before have none. */
+  readonly record?: string;
 }
 
 export interface BookRead {
@@ -75,6 +77,7 @@ const isEntry = (value: unknown): value is BookEntry => {
     (e.label === null || typeof e.label === 'string') &&
     (e.image === null || hasTexts(e.image, ['name', 'sha256']) || hasTexts(e.image, ['name', 'digest'])) &&
     hasTexts(e.writer, ['port', 'build']) &&
+    (e.record === undefined || typeof e.record === 'string') &&
     /^(\d+(-\d+)?(,\d+(-\d+)?)*)?$/.test(e.pages as string)
   );
 };
@@ -98,7 +101,9 @@ export function readBook(files: Files, path: string): BookRead {
 }
 
 /** How often the most-written page was written, and which one it is; counted from every burn in the list. */
-export function mostWritten(entries: readonly BookEntry[]): { readonly page: number; readonly times: number } | null {
+export function mostWritten(
+  entries: readonly Pick<BookEntry, 'pages'>[],
+): { readonly page: number; readonly times: number } | null {
   // Each range is a step up at its start and a step down behind its end; walking the steps in order finds the highest place.
   const steps = new Map<number, number>();
   for (const [from, to] of entries.flatMap((e) => rangesOf(e.pages))) {

@@ -4,6 +4,14 @@ import { ToolError } from '../ground/errors.js';
 import type { Files } from '../ground/files.js';
 import type { Run } from './blocks.js';
 
+/** What a burn is about to do, noted before its first write. */
+export interface NotedBurn {
+  readonly command: string;
+  /** Pages that it may write at most, as the book has them: cells where the chip has no page mode. */
+  readonly pages: string;
+  readonly pageBytes: number;
+}
+
 /** One overwriting of one chip. The bytes of all runs stand one after the other in the object named by `digest`. */
 export interface KeptRecord {
   readonly id: string;
@@ -16,15 +24,18 @@ export interface KeptRecord {
   readonly image: string;
   /** SHA-256 of the object, hexadecimal. */
   readonly digest: string;
+  /** None where the burn was asked to keep nothing: then the record only notes the burn. */
   readonly runs: readonly { readonly from: number; readonly count: number }[];
+  /** Of a burn, whose line in the book names this record once it has ended; other commands have no line, nor had burns before. */
+  readonly burn?: NotedBurn;
 }
 
 export interface Keep {
   /** Stores the runs and returns the record; when it returns, bytes and record are on the disk. */
   store(about: Omit<KeptRecord, 'id' | 'digest' | 'runs'>, runs: readonly Run[]): KeptRecord;
-  /** Everything kept, oldest first; a damaged record is told apart, the others are still there. */
+  /** Every record, oldest first; a damaged one is told apart, the others are still there. */
   list(): { readonly records: readonly KeptRecord[]; readonly damaged: readonly string[] };
-  /** The one record whose id begins so. Throws job.unknown-kept. */
+  /** The one record with bytes whose id begins so. Throws job.unknown-kept. */
   find(id: string): KeptRecord;
   /** The bytes of a record. Throws job.kept-damaged when they are not what was stored. */
   runsOf(record: KeptRecord): Run[];
@@ -42,6 +53,8 @@ function recordOf(text: string): KeptRecord | null {
     return null;
   }
 }
+
+export const hasBytes = (record: KeptRecord): boolean => record.runs.length > 0;
 
 /** The keep in a folder: objects/<digest> holds bytes, records/<id>.json says where they were. */
 export function openKeep(files: Files, folder: string): Keep {
@@ -65,14 +78,15 @@ export function openKeep(files: Files, folder: string): Keep {
       const bytes = Buffer.concat(runs.map((r) => r.bytes));
       const digest = sha256(bytes);
       const there = files.readIfThere(`${objects}/${digest}`);
-      if (there === null || sha256(there) !== digest) files.replace(`${objects}/${digest}`, bytes, { synced: true });
+      if (runs.length > 0 && (there === null || sha256(there) !== digest))
+        files.replace(`${objects}/${digest}`, bytes, { synced: true });
       const facts = { ...about, digest, runs: runs.map((r) => ({ from: r.from, count: r.bytes.length })) };
       const record: KeptRecord = { id: idOf(facts), ...facts };
       files.replace(`${records}/${record.id}.json`, `${JSON.stringify(record, null, 2)}\n`, { synced: true });
       return record;
     },
     find(id) {
-      const near = list().records.filter((r) => id !== '' && r.id.startsWith(id.toLowerCase()));
+      const near = list().records.filter((r) => hasBytes(r) && id !== '' && r.id.startsWith(id.toLowerCase()));
       if (near.length !== 1) throw new ToolError('job.unknown-kept', { id, near: near.slice(0, 3).map((r) => r.id) });
       return near[0]!;
     },

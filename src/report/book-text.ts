@@ -1,58 +1,109 @@
 // The book as text: one line a job; and of one chip what it should hold and how far it is worn.
+import { parts } from '../chip/chip-table.js';
 import { printable } from '../ground/byte-text.js';
 import { type BookEntry, type BookImage, type FormerBookImage, rangesOf } from '../job/book.js';
+import type { CutOffBurn } from '../job/cut-off.js';
 import { columns } from './columns.js';
-import { countOf } from './quantity.js';
+import { addressText, countOf } from './quantity.js';
 
 /** As many ranges as a column has room for; --json has all. */
 const pagesWidth = 24;
 
-function pagesText(pages: string): string {
-  if (pages.length <= pagesWidth) return pages || '-';
-  const count = rangesOf(pages).reduce((sum, [from, to]) => sum + to - from + 1, 0);
+type Pages = Pick<BookEntry, 'pages' | 'pageBytes' | 'chip'>;
+
+/** A page by its number, decimal; a cell of a chip without page mode by its address. */
+const numberText = (number: number, { pageBytes, chip }: Pages): string =>
+  pageBytes === 1 ? addressText(number, parts.find((p) => p.name === chip)?.cells ?? 0) : String(number);
+
+function pagesText(of: Pages): string {
+  const ranges = rangesOf(of.pages);
+  const dash = of.pageBytes === 1 ? '..' : '-';
+  const texts = ranges.map(([from, to]) =>
+    from === to ? numberText(from, of) : `${numberText(from, of)}${dash}${numberText(to, of)}`,
+  );
+  const whole = texts.join(',');
+  if (whole.length <= pagesWidth) return whole || '-';
+  const count = ranges.reduce((sum, [from, to]) => sum + to - from + 1, 0);
   const more = `,... (${count})`;
-  const end = pages.lastIndexOf(',', pagesWidth - more.length);
-  return `${pages.slice(0, end > 0 ? end : pages.indexOf(','))}${more}`;
+  const end = whole.lastIndexOf(',', pagesWidth - more.length);
+  return `${end > 0 ? whole.slice(0, end) : texts[0]}${more}`;
 }
 
 /** The image's digest, as other programs would say it; lines from before have none of that kind. */
 const digestText = (image: BookImage | FormerBookImage): string =>
   'sha256' in image ? ` (SHA-256 ${printable(image.sha256).slice(0, 16)}...)` : '';
 
-export function bookText(entries: readonly BookEntry[]): string {
-  if (entries.length === 0) return 'The book has no line for this yet.\n';
-  const rows = entries.map((e) =>
-    [
-      e.time,
-      e.command,
-      e.label ?? '-',
-      e.chip,
-      e.image?.name ?? '-',
-      pagesText(e.pages),
-      String(e.skipped),
-      String(e.retries),
-      e.result,
-    ].map(printable),
-  );
-  return columns(['time (UTC)', 'command', 'label', 'chip', 'image', 'written', 'skipped', 'resent', 'result'], rows);
+const entryRow = (e: BookEntry): string[] => [
+  e.time,
+  e.command,
+  e.label ?? '-',
+  e.chip,
+  e.image?.name ?? '-',
+  pagesText(e),
+  String(e.skipped),
+  String(e.retries),
+  e.result,
+];
+
+const cutOffRow = (c: CutOffBurn): string[] => [
+  c.time,
+  c.command,
+  c.label ?? '-',
+  c.chip,
+  c.image,
+  `at most ${pagesText(c)}`,
+  '-',
+  '-',
+  'cut off',
+];
+
+/** What is known of a burn without an end, in a sentence. */
+function cutOffText(c: CutOffBurn): string {
+  const unit = c.pageBytes === 1 ? 'cells' : 'pages';
+  const chip = c.label === null ? c.chip : `${c.label} (${c.chip})`;
+  const back =
+    c.keptId === null
+      ? 'What was there before was not kept, as asked.'
+      : `"romkiln restore ${c.keptId}" brings back what was there before.`;
+  return `Cut off, or still at work: the ${c.command} of ${c.image} into ${chip} on ${c.port}, begun ${c.time}. It may have written ${unit} ${pagesText(c)} at most. ${back}`;
 }
 
-/** What the last good burn left in the chip of this label, and the wear of its most-written page. */
+/** All jobs in the order of time, then a sentence for each that was cut off. */
+export function bookText(entries: readonly BookEntry[], cutOff: readonly CutOffBurn[]): string {
+  if (entries.length + cutOff.length === 0) return 'The book has no line for this yet.\n';
+  const rows = [...entries.map(entryRow), ...cutOff.map(cutOffRow)]
+    .map((row) => row.map(printable))
+    .sort((a, b) => (a[0]! < b[0]! ? -1 : a[0]! > b[0]! ? 1 : 0));
+  const heading = ['time (UTC)', 'command', 'label', 'chip', 'image', 'written', 'skipped', 'resent', 'result'];
+  return columns(heading, rows) + cutOff.map((c) => `${printable(cutOffText(c))}\n`).join('');
+}
+
+const isBurn = (e: BookEntry): boolean => e.image !== null && ['burn', 'restore', 'erase'].includes(e.command);
+
+function holdsText(name: string, entries: readonly BookEntry[], cutOff: readonly CutOffBurn[]): string {
+  const last = entries.findLast(isBurn);
+  const cut = cutOff.at(-1);
+  if (cut && (!last || cut.time > last.time))
+    return `${name}: the last burn, of ${printable(cut.image)}, begun ${printable(cut.time)}, was cut off or is still at work; what it holds is not known.\n`;
+  if (!last) return `${name}: no burn in the book, so what it should hold is not known.\n`;
+  return last.result === 'verified'
+    ? `${name} should hold ${printable(last.image!.name)}${digestText(last.image!)}, verified ${printable(last.time)}.\n`
+    : `${name}: the last burn, of ${printable(last.image!.name)} at ${printable(last.time)}, ended ${printable(last.result)}; what it holds is not known.\n`;
+}
+
+/** What the last good burn left in the chip of this label, and the wear of its most-written page at most. */
 export function labelText(
   label: string,
   entries: readonly BookEntry[],
+  cutOff: readonly CutOffBurn[],
   most: { readonly page: number; readonly times: number } | null,
   endurance: number,
 ): string {
-  const name = printable(label);
-  const burns = entries.filter((e) => e.image !== null && e.pages !== '');
-  const last = entries.findLast((e) => e.image !== null && ['burn', 'restore', 'erase'].includes(e.command));
-  if (!last) return `${name}: no burn in the book, so what it should hold is not known.\n`;
-  const holds =
-    last.result === 'verified'
-      ? `${name} should hold ${printable(last.image!.name)}${digestText(last.image!)}, verified ${printable(last.time)}.\n`
-      : `${name}: the last burn, of ${printable(last.image!.name)} at ${printable(last.time)}, ended ${printable(last.result)}; what it holds is not known.\n`;
-  if (!most) return `${holds}No page was written.\n`;
-  const unit = last.pageBytes === 1 ? 'cell' : 'page';
-  return `${holds}Its most-written ${unit}, ${most.page}, was written ${countOf(most.times, 'time')} in ${countOf(burns.length, 'burn')}; the part is specified for ${endurance.toLocaleString('en-US')}.\n`;
+  const holds = holdsText(printable(label), entries, cutOff);
+  const burns = [...entries.filter((e) => e.image !== null && e.pages !== ''), ...cutOff];
+  const [one] = burns;
+  if (!most || !one) return entries.some(isBurn) ? `${holds}No page was written.\n` : holds;
+  const unit = one.pageBytes === 1 ? 'cell' : 'page';
+  const times = `${cutOff.length > 0 ? 'at most ' : ''}${countOf(most.times, 'time')}`;
+  return `${holds}Its most-written ${unit}, ${numberText(most.page, one)}, was written ${times} in ${countOf(burns.length, 'burn')}; the part is specified for ${endurance.toLocaleString('en-US')}.\n`;
 }

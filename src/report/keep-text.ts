@@ -1,10 +1,11 @@
 // The keep as text: one line a record, or one record with its first bytes.
+import { parts } from '../chip/chip-table.js';
 import { hex, printable } from '../ground/byte-text.js';
 import { crc32IsoHdlc } from '../ground/check-sums.js';
 import type { Run } from '../job/blocks.js';
 import type { KeptRecord } from '../job/keep.js';
 import { columns } from './columns.js';
-import { countOf } from './quantity.js';
+import { addressText, countOf } from './quantity.js';
 
 const cellsOf = (record: KeptRecord): number => record.runs.reduce((sum, r) => sum + r.count, 0);
 
@@ -27,8 +28,10 @@ export function keptListText(records: readonly KeptRecord[], damaged: readonly s
 }
 
 export function keptText(record: KeptRecord, runs: readonly Run[], file: string | null): string {
+  const end = Math.max(...runs.map((r) => r.from + r.bytes.length));
+  const cells = parts.find((p) => p.name === record.chip)?.cells ?? end;
   const rows = runs.map((r) => [
-    `0x${hex(r.from, 4)}..0x${hex(r.from + r.bytes.length - 1, 4)}`,
+    `${addressText(r.from, cells)}..${addressText(r.from + r.bytes.length - 1, cells)}`,
     String(r.bytes.length),
     hex(crc32IsoHdlc(r.bytes), 8),
     [...r.bytes.subarray(0, 8)].map((b) => hex(b)).join(' ') + (r.bytes.length > 8 ? ' ...' : ''),

@@ -49,18 +49,31 @@ describe('the book', () => {
 
   it('when many pages were written here and there then the line ends the list early and counts them', async () => {
     const pages = Array.from({ length: 300 }, (_, i) => `${3 * i}-${3 * i + 1}`).join(',');
-    const text = await bookOf(bookEntry({ pages }));
+    const text = await bookOf(bookEntry({ pages, pageBytes: 64 }));
     expect(text).toContain('  0-1,3-4,6-7,... (600)  ');
     expect(Math.max(...text.split('\n').map((line) => line.length))).toBeLessThan(150);
-    expect(JSON.parse(await bookOf(bookEntry({ pages }), '--json')).entries[0].pages).toBe(pages);
+    expect(JSON.parse(await bookOf(bookEntry({ pages, pageBytes: 64 }), '--json')).entries[0].pages).toBe(pages);
   });
 
   it('when a list just fits then it is whole, and one digit more is too much', async () => {
-    expect(await bookOf(bookEntry({ pages: '10-12,14-16,18-20,30-350' }))).toContain('  10-12,14-16,18-20,30-350  ');
-    expect(await bookOf(bookEntry({ pages: '10-12,14-16,18-20,100-107' }))).toContain('  10-12,14-16,... (17)  ');
-    expect(await bookOf(bookEntry({ pages: '100000-100001,300000-500000' }))).toContain(
+    expect(await bookOf(bookEntry({ pages: '10-12,14-16,18-20,30-350', pageBytes: 64 }))).toContain(
+      '  10-12,14-16,18-20,30-350  ',
+    );
+    expect(await bookOf(bookEntry({ pages: '10-12,14-16,18-20,100-107', pageBytes: 64 }))).toContain(
+      '  10-12,14-16,... (17)  ',
+    );
+    expect(await bookOf(bookEntry({ pages: '100000-100001,300000-500000', pageBytes: 64 }))).toContain(
       '  100000-100001,... (200003)  ',
     );
-    expect(await bookOf(bookEntry({ pages: '' }))).toContain('  -  ');
+    expect(await bookOf(bookEntry({ pages: '', pageBytes: 64 }))).toContain('  -  ');
+  });
+
+  it('when a chip has no page mode then its cells are written as addresses, and pages stay numbers', async () => {
+    expect(await bookOf(bookEntry({ pages: '0,192,2047' }))).toContain('  0x000,0x0C0,0x7FF  ');
+    const label = await bookOf(bookEntry({ pages: '192-200' }), '--label', 'U7');
+    expect(label).toContain('  0x0C0..0x0C8  ');
+    expect(label).toContain('Its most-written cell, 0x0C0, was written 1 time in 1 burn;');
+    const page = await bookOf(bookEntry({ pages: '12', pageBytes: 64, chip: 'AT28C256' }), '--label', 'U7');
+    expect(page).toContain('Its most-written page, 12, was written');
   });
 });

@@ -122,8 +122,8 @@ function bookReader(): Reader {
       const given = memoryFiles({ book: input });
       const { entries, damaged } = readBook(given, 'book');
       const most = mostWritten(entries);
-      bookText(entries);
-      labelText('U7', entries, most, 10_000);
+      bookText(entries, []);
+      labelText('U7', entries, [], most, 10_000);
       const before = entries.length;
       addToBook(given, 'book', entry);
       if (readBook(given, 'book').entries.length !== before + 1) broken('a line that is added is read');
