@@ -91,7 +91,11 @@ function imageReader(format: ImageFormat, corpus: readonly Uint8Array[], words: 
 const plans = ['display', 'sequencer', 'signals', 'balloon-winch'].map((name) =>
   readFileSync(`images/skerry-${name}.yaml`, 'utf8'),
 );
-const planWords = [...new Set(plans.join('\n').match(/[A-Za-z_-]{2,}:?|\*\w+|&\w+/g) ?? [])];
+/** A short plan of every kind of contents. They are read soonest, and their mistakes reach furthest. */
+const shortPlans = [...readFileSync('images/README.md', 'utf8').matchAll(/^```yaml\n(plan: [\s\S]*?)^```/gm)].map(
+  ([, text]) => text!,
+);
+const planWords = [...new Set([...plans, ...shortPlans].join('\n').match(/[A-Za-z_-]{2,}:?|\*\w+|&\w+/g) ?? [])];
 
 const entry: BookEntry = {
   time: '2026-01-02T03:04:05.000Z',
@@ -344,8 +348,7 @@ export async function allReaders(): Promise<Reader[]> {
     {
       ofFiles: true,
       name: 'plans',
-      // The shortest plan is read soonest, and its mistakes reach furthest: it stands for most.
-      corpus: [plans[0]!, plans[0]!, plans[0]!, plans[2]!, ...plans].map(utf8),
+      corpus: [...shortPlans, ...shortPlans, ...plans].map(utf8),
       words: [...planWords, '&a', '*a', '<<: *a', '- ', '[', '{', '|', '>-', '!!binary', '? '],
       read(input) {
         const plan = readPlan(textOf(input), 'p.yaml');
