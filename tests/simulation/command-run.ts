@@ -46,6 +46,8 @@ export function keptIn(files: ReadonlyMap<string, Uint8Array>): KeptRuns[] {
   return [...files]
     .filter(([path]) => path.startsWith(`${dataFolder}/keep/records/`))
     .map(([, bytes]) => JSON.parse(text(bytes)))
+    // A record without bytes only notes a burn that was asked to keep nothing.
+    .filter(({ runs }) => runs.length > 0)
     .sort((a, b) => (a.time < b.time ? -1 : 1))
     .map(({ id, digest, runs }) => {
       const object = files.get(`${dataFolder}/keep/objects/${digest}`) ?? new Uint8Array();
