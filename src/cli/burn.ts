@@ -1,38 +1,53 @@
 // romkiln burn: an image, or the ROMs of a plan one after the other, into chips.
 import { exit, worstExit } from '../ground/exit.js';
+import { BurnAttempt, closeBurns, type PreparedBurn } from './burn-attempt.js';
 import { burnImage } from './burn-image.js';
 import { burnParallel, pairWithPorts } from './burn-parallel.js';
-import { type Execute, flagOption, type Invocation, listOption } from './command.js';
+import { type Execute, flagOption, type Invocation, listOption, textOption } from './command.js';
 import { withChip } from './session.js';
 import { isPlanFile, loadSource, loadSources, type Source } from './source.js';
 import { type SourceLoad, sourceAndTarget } from './source-and-target.js';
 
-async function burnOne(invocation: Invocation, load: SourceLoad): Promise<number> {
+async function prepareBurn(invocation: Invocation, load: SourceLoad): Promise<PreparedBurn> {
   const target = await sourceAndTarget(invocation, load);
   const { image, describe, range } = target.also;
   const codes = flagOption(invocation.options, 'protected');
-  return withChip(invocation, target, { protection: codes ? 'prefix' : 'codes' }, (session) =>
-    burnImage(invocation, session, { image, range, describe, codes }),
-  );
+  return () =>
+    withChip(invocation, target, { protection: codes ? 'prefix' : 'codes' }, (session) =>
+      burnImage(invocation, session, { image, range, describe, codes }),
+    );
 }
+
+const burnOne = async (invocation: Invocation, load: SourceLoad): Promise<number> =>
+  (await prepareBurn(invocation, load))();
 
 /** With one writer a set is burned chip by chip; the person changes chips in between, with the power off. */
 async function burnSet(invocation: Invocation, sources: readonly Source[]): Promise<number> {
   const { world } = invocation;
-  const exits: number[] = [];
+  const port = textOption(invocation.options, 'port');
+  const attempts = sources.map(
+    (plan) =>
+      new BurnAttempt(invocation, { name: nameOf(plan), port, prepare: (own) => prepareBurn(own, { plan }) }, false),
+  );
   for (const [index, source] of sources.entries()) {
-    const rom = source.rom?.name ?? source.name;
     const answer = await world.ask(
-      `${index + 1} of ${sources.length}: power off, seat ${rom} (${source.chip}) the right way round, power on, press Enter. `,
+      `${index + 1} of ${sources.length}: power off, seat ${nameOf(source)} (${source.chip}) the right way round, power on, press Enter. `,
     );
     if (answer === null || world.interrupt.aborted) {
-      world.stderr.write(`\nStopped before ${rom}; finished: ${index} of ${sources.length}.\n`);
-      return worstExit([...exits, exit.interrupted]);
+      world.stderr.write(`\nStopped before ${nameOf(source)}.\n`);
+      return worstExit([closeBurns(invocation, attempts), exit.interrupted]);
     }
-    exits.push(await burnOne(invocation, { plan: source }));
+    const attempt = attempts[index]!;
+    const prepared = await attempt.prepare();
+    if (prepared === null) break;
+    await attempt.carryOut(prepared);
+    // A chip that does not take its bytes says nothing about the next one; a writer that is gone does.
+    if (attempt.why !== null && attempt.exit !== exit.refused) break;
   }
-  return worstExit(exits);
+  return closeBurns(invocation, attempts);
 }
+
+const nameOf = (source: Source): string => source.rom?.name ?? source.name;
 
 export const execute: Execute = async (given) => {
   const { world, operands } = given;
@@ -41,19 +56,18 @@ export const execute: Execute = async (given) => {
   const options = { ...given.options, port };
   const invocation = { ...given, options };
   const path = operands[0]!;
+  const file: SourceLoad = { file: (part) => loadSource(world, path, options, part?.cells ?? null) };
+  const sources = isPlanFile(path) ? await loadSources(world, path, options) : [];
   if (ports.length > 1) {
-    const file: SourceLoad = { file: (part) => loadSource(world, path, options, part?.cells ?? null) };
-    const loads = isPlanFile(path)
-      ? (await loadSources(world, path, options)).map((plan): SourceLoad => ({ plan }))
-      : [file];
+    const loads = isPlanFile(path) ? sources.map((plan): SourceLoad => ({ plan })) : [file];
     const burns = pairWithPorts(loads, ports).map(({ port, thing }) => ({
+      name: sources.length > 1 && 'plan' in thing ? nameOf(thing.plan) : port,
       port,
-      run: (own: Invocation) => burnOne(own, thing),
+      prepare: (own: Invocation) => prepareBurn(own, thing),
     }));
     return burnParallel(invocation, burns);
   }
-  if (!isPlanFile(path))
-    return burnOne(invocation, { file: (part) => loadSource(world, path, options, part?.cells ?? null) });
-  const sources = await loadSources(world, path, options);
-  return sources.length === 1 ? burnOne(invocation, { plan: sources[0]! }) : burnSet(invocation, sources);
+  const [source] = sources;
+  if (!source) return burnOne(invocation, file);
+  return sources.length === 1 ? burnOne(invocation, { plan: source }) : burnSet(invocation, sources);
 };
