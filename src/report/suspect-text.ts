@@ -6,7 +6,7 @@ const indented = (text: string): string => text.replace(/^(?=.)/gm, '      ');
 
 function explanationText(e: Explanation, index: number, cells: number, pins: (pins: CorrectedPins) => string): string {
   const lines = [`  ${index + 1}. ${e.text}`];
-  if (!e.exact) {
+  if (e.unexplained.length > 0) {
     const first = addressText(e.unexplained[0] ?? 0, cells);
     lines.push(
       `     It leaves ${countOf(e.unexplained.length, 'address', 'addresses')} unexplained, the first ${first}.`,
@@ -17,6 +17,19 @@ function explanationText(e: Explanation, index: number, cells: number, pins: (pi
   if (e.correctedPins)
     lines.push('     The pin lists of the plan as the wiring is:', indented(pins(e.correctedPins).trimEnd()));
   return `${lines.join('\n')}\n`;
+}
+
+const unjudgedMost = 4;
+
+/** Faults that this readback neither shows nor rules out. */
+function unjudgedText({ unjudged }: ReadbackVerdict): string {
+  if (unjudged.length === 0) return '';
+  const rest = unjudged.length - unjudgedMost;
+  return [
+    'Not ruled out, and not shown either, since what differs would read cells that the image does not define:\n',
+    ...unjudged.slice(0, unjudgedMost).map(({ text }) => `  - ${text}\n`),
+    ...(rest > 0 ? [`  ... and ${rest} more; --json lists them all.\n`] : []),
+  ].join('');
 }
 
 /** `pins` spells corrected pin lists in the plan's own form. */
@@ -41,6 +54,7 @@ export function readbackVerdictText(
   }
   for (const group of verdict.equallyGood)
     parts.push(`${group.map((i) => i + 1).join(', ')} fit equally well: this readback cannot tell them apart.\n`);
+  parts.push(unjudgedText(verdict));
   if (verdict.noneOfThese !== null) parts.push(`${verdict.noneOfThese}\n`);
   if (verdict.partial.length > 0) {
     parts.push('Nearest, but not the whole story:\n');

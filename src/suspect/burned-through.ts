@@ -27,6 +27,10 @@ const burnedLast = (c: ReadbackCase, cell: number, mask: number, burning: (addre
   return -1;
 };
 
+/** What a cell holds that no address reached: what it held before where the image defines it, else nobody knows (-1). */
+const unreached = (c: ReadbackCase, before: Before, cell: number): number =>
+  c.defined[cell] === 1 ? heldBefore(before, cell) : -1;
+
 /** Stuck or shorted address lines that were there at burning, alone or at reading as well. */
 export const burnedThroughCandidates = (c: ReadbackCase, before: Before): Candidate[] =>
   singleFaultsOn(addressLineNames(c.addressLines)).flatMap((fault) => {
@@ -38,7 +42,7 @@ export const burnedThroughCandidates = (c: ReadbackCase, before: Before): Candid
       return (a) => {
         const cell = reading(a);
         const burned = burnedLast(c, cell, mask, burning);
-        return burned === -1 ? heldBefore(before, cell) : burned;
+        return burned === -1 ? unreached(c, before, cell) : burned;
       };
     };
     return [
@@ -67,6 +71,7 @@ export const smallerChipCandidates = (c: ReadbackCase): Candidate[] => {
   for (let lines = c.addressLines - 1; lines >= 7; lines--) {
     const low = 2 ** lines - 1;
     const wrap = (a: number): number => a & low;
+    if (c.actual.some((byte, a) => byte !== c.actual[wrap(a)])) continue;
     const size = `${2 ** lines} cells`;
     const suspicion = (text: string) =>
       ({
@@ -124,7 +129,7 @@ const pagesInBlocks = (c: ReadbackCase, before: Before, page: number, block: num
       },
       (a) => {
         const burned = burnedLast(c, a, block - page, burning);
-        return burned === -1 ? heldBefore(before, a) : burned;
+        return burned === -1 ? unreached(c, before, a) : burned;
       },
     );
   });

@@ -35,7 +35,7 @@ export const candidate = (c: ReadbackCase, s: Suspicion, prediction: Prediction)
   evidence: [],
   next: null,
   ...s,
-  fit: fitOf(c, prediction),
+  fit: fitOf(c, prediction, s.cost),
 });
 
 /** The suspicion as a list of one, or none where it does not reproduce the readback; fails fast. */

@@ -21,8 +21,8 @@ import { pageCandidates } from './page-patterns.js';
 import { patternWords } from './pattern-words.js';
 import { solvePermutation } from './permutation.js';
 import { permutationCandidate } from './permutation-words.js';
-import { type ReadbackCase, readbackCase } from './readback-case.js';
-import { unsteadinessOf, unsteadyCandidates, wanderingAddressCandidates } from './unsteady.js';
+import { type Fit, faultBits, type ReadbackCase, readbackCase } from './readback-case.js';
+import { type Unsteadiness, unsteadinessOf, unsteadyCandidates, wanderingAddressCandidates } from './unsteady.js';
 import { emptyCandidates, polarityCandidates, shiftCandidates, swappedCandidates } from './whole-patterns.js';
 import { nearFaults, pairCandidates, singleFaultCandidates } from './wiring-search.js';
 
@@ -64,7 +64,7 @@ const oneCause = (c: ReadbackCase, o: ReadbackOptions): Candidate[] => {
   ];
   // A fault at burning is worth naming only where the same line is not already blamed for reading.
   const burned = burnedThroughCandidates(c, before).filter(
-    (b) => !whole.some((w) => JSON.stringify(lineKey(w)) === JSON.stringify(lineKey(b))),
+    (b) => !whole.some((w) => w.fit.exact && JSON.stringify(lineKey(w)) === JSON.stringify(lineKey(b))),
   );
   return [...whole, ...burned];
 };
@@ -75,13 +75,14 @@ const steadySearch = (c: ReadbackCase, o: ReadbackOptions): Found => {
   const empty = emptyCandidates(c, o.followed ?? null);
   if (empty.length > 0) return { candidates: [...empty, ...singleFaultCandidates(c)], more: 0 };
   const single = oneCause(c, o);
+  const exact = single.filter((one) => one.fit.exact);
   const pages = pageCandidates(c, o.before ?? null, o.part ?? null);
-  const simplest = single.some((one) => one.cost === 1);
-  const solved = single.some((one) => one.permutation !== null) ? null : solvePermutation(c);
+  const simplest = exact.some((one) => one.cost === 1 && one.fit.silent.length === 0);
+  const solved = exact.some((one) => one.permutation !== null) ? null : solvePermutation(c);
   const permutation = solved === null ? [] : [permutationCandidate(c, solved)].filter((one) => one.fit.exact);
   if (simplest) {
     // A crossing found as a fault and as a permutation is one explanation; the permutation brings what else fits.
-    const known = single.find((one) => one.kind === 'crossed');
+    const known = exact.find((one) => one.kind === 'crossed');
     if (known !== undefined && permutation[0]?.cost === 1)
       return {
         candidates: [...single.map((one) => (one === known ? withEvidence(one, permutation[0]!) : one)), ...pages],
@@ -89,11 +90,13 @@ const steadySearch = (c: ReadbackCase, o: ReadbackOptions): Found => {
       };
     return { candidates: [...single, ...permutation, ...pages], more: 0 };
   }
-  const pairs = pairCandidates(c, listedMax);
+  // Two faults are worth naming only where they say more than one does.
+  const pairs = pairCandidates(c, listedMax, Math.min(...exact.map((one) => one.fit.bits)));
   const twoCrossings = permutation.some((p) => p.cost === 2);
   const distinct = pairs.found.filter((pair) => !(twoCrossings && samePermutation(pair, permutation[0]!, c)));
   const all = [...single, ...permutation, ...pages, ...distinct];
-  return { candidates: all.length > 0 ? all : wanderingAddressCandidates(c, [c.actual]), more: pairs.more };
+  const wandering = all.some((one) => one.fit.exact) ? [] : wanderingAddressCandidates(c, [c.actual]);
+  return { candidates: [...all, ...wandering], more: pairs.more };
 };
 
 const withEvidence = (one: Candidate, other: Candidate): Candidate => ({
@@ -105,14 +108,23 @@ const samePermutation = (pair: Candidate, permutation: Candidate, c: ReadbackCas
   pair.wiring !== null &&
   JSON.stringify(permutationOfWiring(pair.wiring, c.addressLines)) === JSON.stringify(permutation.permutation);
 
+/** What a suspicion accounts for, and apart from that what it leaves to cells that the image does not define. */
+const fitWords = (c: ReadbackCase, { explains, elsewhere, silent, contradicted }: Fit): string[] => {
+  const differing = countOf(c.differing.length, 'differing address', 'differing addresses');
+  const rest = contradicted.length === 0 ? ' and contradicts none' : `, and leaves ${contradicted.length} unexplained`;
+  const words = [`It accounts for ${explains} of ${differing}${rest}.`];
+  if (silent.length > 0)
+    words.push(`It says nothing of ${silent.length} of them, which by it read cells that the image does not define.`);
+  if (silent.length > 0 && elsewhere > 0)
+    words.push(
+      `${countOf(elsewhere, 'address', 'addresses')} that the image does not define ${verbFor(elsewhere, 'reads', 'read')} as the image has it where by this explanation ${verbFor(elsewhere, 'it reads', 'they read')}.`,
+    );
+  return words;
+};
+
 const finished = (one: Candidate, rivals: readonly Candidate[], c: ReadbackCase, o: ReadbackOptions): Explanation => {
   const permutation =
     one.permutation ?? (one.wiring === null || !one.fit.exact ? null : permutationOfWiring(one.wiring, c.addressLines));
-  const whole = `It accounts for ${one.fit.explains} of ${countOf(c.differing.length, 'differing address', 'differing addresses')}`;
-  const rest =
-    one.fit.unexplained.length === 0
-      ? ' and contradicts none.'
-      : `, and leaves ${one.fit.unexplained.length} ${one.fit.exact ? 'of which the image does not say enough' : 'unexplained'}.`;
   return {
     kind: one.kind,
     text: one.text,
@@ -120,21 +132,26 @@ const finished = (one: Candidate, rivals: readonly Candidate[], c: ReadbackCase,
     permutation,
     cost: one.cost,
     explains: one.fit.explains,
-    unexplained: one.fit.unexplained,
+    silent: one.fit.silent,
+    unexplained: one.fit.contradicted,
     exact: one.fit.exact,
-    evidence: [whole + rest, ...one.evidence],
+    evidence: [...fitWords(c, one.fit), ...one.evidence],
     nextMeasurement: nextMeasurement(one, rivals, c.addressLines),
     correctedPins: permutation === null || o.rom === undefined ? null : correctedPins(permutation, o.rom),
   };
 };
 
-const boundsOf = (c: ReadbackCase, exact: readonly Candidate[]): string[] => {
+const boundsOf = (c: ReadbackCase, exact: readonly Candidate[], u: Unsteadiness): string[] => {
   const bounds = [
     'A readback shows what differs between the way the chip was burned and the way it was read: lines crossed or inverted in both cancel out, and lines crossed in one alone look the same whichever it was.',
   ];
   if (c.compared < c.cells)
     bounds.push(
       `${countOf(c.cells - c.compared, 'cell')} of the image ${verbFor(c.cells - c.compared, 'is undefined and carries', 'are undefined and carry')} no evidence.`,
+    );
+  if (u.undefinedCount > 0)
+    bounds.push(
+      `${countOf(u.undefinedCount, 'cell')} that the image does not define did not read the same in every pass.`,
     );
   if (exact.some((one) => one.faults.some((f) => f.kind === 'stuck' && f.line.startsWith('A'))))
     bounds.push(
@@ -158,44 +175,60 @@ export const explainReadback = (
   for (const pass of passes)
     if (pass.length !== readback.length)
       throw new ToolError('suspect.passes', { firstBytes: readback.length, passBytes: pass.length });
-  const unsteady = unsteadinessOf(passes);
+  const unsteady = unsteadinessOf(c, passes);
   const healthy = c.differing.length === 0 && unsteady.addresses.length === 0;
-  if (healthy) return { ...nothingFound(c), healthy };
+  if (healthy) return { ...nothingFound(c), healthy, bounds: boundsOf(c, [], unsteady) };
   const { candidates, more }: Found =
     unsteady.addresses.length === 0
       ? steadySearch(c, options)
       : { candidates: [...unsteadyCandidates(c, passes, unsteady), ...wanderingAddressCandidates(c, passes)], more: 0 };
   const ranked = candidates
     .filter((one) => one.fit.exact)
-    .sort((a, b) => a.cost - b.cost || b.fit.explains - a.fit.explains);
+    .sort((a, b) => a.fit.bits - b.fit.bits || a.cost - b.cost || b.fit.explains - a.fit.explains);
   const listed = ranked.slice(0, listedMax);
-  const groups = [...new Set(listed.map((one) => one.cost))]
-    .map((cost) => listed.flatMap((one, i) => (one.cost === cost ? [i] : [])))
+  const groups = [...new Set(listed.map(rankOf))]
+    .map((rank) => listed.flatMap((one, i) => (rankOf(one) === rank ? [i] : [])))
     .filter((group) => group.length > 1);
-  const rivalsOf = (one: Candidate): Candidate[] => listed.filter((other) => other !== one && other.cost === one.cost);
+  const rivalsOf = (one: Candidate): Candidate[] =>
+    listed.filter((other) => other !== one && rankOf(other) === rankOf(one));
   const partial = ranked.length > 0 ? [] : nearFaults(c, partialMax).map((one) => finished(one, [], c, options));
   const steps = ranked.length > 0 ? [] : nextSteps(c, unsteady, passes.length, options.part ?? null);
   return {
     ...nothingFound(c),
     explanations: listed.map((one) => finished(one, rivalsOf(one), c, options)),
+    unjudged: unjudgedOf(candidates, ranked[0]?.fit.bits ?? Number.POSITIVE_INFINITY),
     notListed: ranked.length - listed.length + more,
     equallyGood: groups,
     partial,
     noneOfThese: ranked.length > 0 ? null : patternWords(c, unsteady),
     nextSteps: partial.length > 0 ? [nearestFirst, ...steps] : steps,
-    bounds: boundsOf(c, listed),
+    bounds: boundsOf(c, listed, unsteady),
   };
 };
+
+/** Explanations of one rank are as simple and give an account as short. */
+const rankOf = (one: Candidate): string => `${one.cost} ${Math.round(one.fit.bits)}`;
+
+/** Faults that nothing contradicts and nothing shows, where no explanation gives a much shorter account. */
+const unjudgedOf = (candidates: readonly Candidate[], bits: number): ReadbackVerdict['unjudged'] =>
+  candidates
+    .filter(
+      ({ faults, fit }) =>
+        faults.length === 1 && !fit.exact && fit.contradicted.length === 0 && fit.bits < bits + faultBits,
+    )
+    .sort((a, b) => a.fit.bits - b.fit.bits)
+    .map((one) => ({ fault: one.faults[0]!, text: one.text }));
 
 const nothingFound = (c: ReadbackCase): ReadbackVerdict => ({
   healthy: false,
   compared: c.compared,
   differing: c.differing.length,
   explanations: [],
+  unjudged: [],
   notListed: 0,
   equallyGood: [],
   partial: [],
   noneOfThese: null,
   nextSteps: [],
-  bounds: boundsOf(c, []),
+  bounds: [],
 });

@@ -41,9 +41,14 @@ export interface Explanation {
   readonly cost: number;
   /** Differing addresses whose byte it predicts. */
   readonly explains: number;
-  /** Addresses where it predicts another byte than was read, and differing addresses of which it says nothing. */
+  /** Differing addresses of which it says nothing, since by it they read cells that the image does not define. */
+  readonly silent: readonly number[];
+  /** Addresses where it predicts another byte than was read. */
   readonly unexplained: readonly number[];
-  /** It predicts every byte that was read, wherever the wanted image says enough to predict one. */
+  /**
+   * It predicts every byte that was read, wherever the wanted image says enough to predict one, and what it predicts outweighs
+   * what it leaves to undefined cells.
+   */
   readonly exact: boolean;
   readonly evidence: readonly string[];
   /** What to do next to be sure, in one sentence. */
@@ -60,6 +65,11 @@ export interface ReadbackVerdict {
   readonly differing: number;
   /** Exact explanations, simplest first. */
   readonly explanations: readonly Explanation[];
+  /**
+   * Single faults that nothing contradicts and nothing shows: by them what differs reads cells that the image does not define.
+   * They are suspected of nothing, and not ruled out either. Left out where an explanation says more.
+   */
+  readonly unjudged: readonly { readonly fault: WiringFault; readonly text: string }[];
   /** Exact explanations that were found beyond those listed. */
   readonly notListed: number;
   /** Indices into `explanations`: those in one group fit equally well and are equally simple. Groups of one are left out. */

@@ -20,7 +20,10 @@ const pageIs = (c: ReadbackCase, size: number, page: number, byte: (offset: numb
   return true;
 };
 
-const wantedAt = (c: ReadbackCase, a: number): number => (c.defined[a] === 1 ? c.wanted[a]! : -1);
+/** `byte` where the image defines the cell; what it does not define is no evidence. */
+const ifDefined = (c: ReadbackCase, a: number, byte: number): number => (c.defined[a] === 1 ? byte : -1);
+
+const wantedAt = (c: ReadbackCase, a: number): number => ifDefined(c, a, c.wanted[a]!);
 
 /** A page whose bytes say enough to be recognised elsewhere: all defined, and not all equal. */
 const isTelling = (c: ReadbackCase, size: number, page: number): boolean => {
@@ -47,7 +50,7 @@ const fateOf = (
   before: Before,
   byBytes: Map<string, number>,
 ): PageFate | null => {
-  const old = (o: number): number => heldBefore(before, page * size + o);
+  const old = (o: number): number => ifDefined(c, page * size + o, heldBefore(before, page * size + o));
   if (pageIs(c, size, page, old)) return { page, fate: 'missing' };
   const of = byBytes.get(c.actual.subarray(page * size, (page + 1) * size).join());
   return of === undefined || of === page ? null : { page, fate: 'elsewhere', of };
@@ -90,7 +93,7 @@ const pagesOfSize = (c: ReadbackCase, size: number, before: Before, part: Part |
   for (const f of fates)
     for (let o = 0; o < size; o++) {
       const a = f.page * size + o;
-      prediction[a] = f.fate === 'missing' ? heldBefore(before, a) : wantedAt(c, f.of * size + o);
+      prediction[a] = f.fate === 'missing' ? ifDefined(c, a, heldBefore(before, a)) : wantedAt(c, f.of * size + o);
     }
   const noun = size === 1 ? 'cell' : 'page';
   const missing = fates.filter((f) => f.fate === 'missing').map((f) => f.page);

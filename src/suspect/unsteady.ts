@@ -2,78 +2,87 @@
 import { addressText, countOf } from '../ground/quantity.js';
 import { type Candidate, candidate } from './candidate.js';
 import { verbFor } from './fault-words.js';
-import type { Prediction, ReadbackCase } from './readback-case.js';
+import { type Prediction, predictionBy, type ReadbackCase } from './readback-case.js';
 
 export interface Unsteadiness {
-  /** Addresses whose byte was not the same in all passes. */
+  /** Addresses that the image defines and whose byte was not the same in all passes. */
   readonly addresses: readonly number[];
-  /** Data lines that changed somewhere. */
+  /** Data lines that changed there. */
   readonly bits: number;
+  /** How many addresses changed that the image does not define; they are no evidence. */
+  readonly undefinedCount: number;
 }
 
-export const unsteadinessOf = (passes: readonly Uint8Array[]): Unsteadiness => {
-  const first = passes[0]!;
+export const unsteadinessOf = (c: ReadbackCase, passes: readonly Uint8Array[]): Unsteadiness => {
   const addresses: number[] = [];
   let bits = 0;
-  for (let a = 0; a < first.length; a++) {
+  let undefinedCount = 0;
+  for (let a = 0; a < c.cells; a++) {
     let changed = 0;
-    for (const pass of passes) changed |= pass[a]! ^ first[a]!;
-    if (changed !== 0) addresses.push(a);
+    for (const pass of passes) changed |= pass[a]! ^ c.actual[a]!;
+    if (changed === 0) continue;
+    if (c.defined[a] !== 1) {
+      undefinedCount++;
+      continue;
+    }
+    addresses.push(a);
     bits |= changed;
   }
-  return { addresses, bits };
+  return { addresses, bits, undefinedCount };
 };
 
 /** As read where `allowed`, else what was wanted, so that the fit counts what an unsteady cause cannot make. */
 const asReadWhere = (c: ReadbackCase, allowed: (address: number) => boolean): Prediction =>
-  Int16Array.from({ length: c.cells }, (_, a) => {
-    if (allowed(a)) return c.actual[a]!;
-    return c.defined[a] === 1 ? c.wanted[a]! : -1;
+  predictionBy(c, (a) => {
+    if (c.defined[a] !== 1) return -1;
+    return allowed(a) ? c.actual[a]! : c.wanted[a]!;
   });
 
 /** Bytes seen at both levels of an unsteady address line before it is named from a single pass. */
 const seenMin = 8;
 
-/** An open address line that wanders: every byte, in every pass, is one of the two that the line's levels give, and both occur. */
+/**
+ * An open address line that wanders: every byte, in every pass, is one of the two that the line's levels give, and both occur.
+ * Where the image defines only one of the two, the other may be anything: such an address neither tells nor contradicts.
+ */
 export const wanderingAddressCandidates = (c: ReadbackCase, passes: readonly Uint8Array[]): Candidate[] => {
   const found: Candidate[] = [];
   for (let line = 0; line < c.addressLines; line++) {
     const bit = 1 << line;
     let right = 0;
     let wrong = 0;
+    const isKnown = (a: number): boolean => c.defined[a] === 1 && c.defined[a ^ bit] === 1;
     const gives = (a: number): boolean => {
-      const own = c.defined[a] === 1 ? c.wanted[a]! : -1;
-      const other = c.defined[a ^ bit] === 1 ? c.wanted[a ^ bit]! : -1;
+      if (!isKnown(a)) return true;
+      const own = c.wanted[a]!;
+      const other = c.wanted[a ^ bit]!;
       return passes.every((pass) => {
         const byte = pass[a]!;
         if (own !== other) {
           if (byte === own) right++;
           else if (byte === other) wrong++;
         }
-        return byte === own || byte === other || own === -1 || other === -1;
+        return byte === own || byte === other;
       });
     };
     let contradicted = false;
     for (let a = 0; a < c.cells && !contradicted; a++) contradicted = !gives(a);
     if (contradicted || right < seenMin || wrong < seenMin) continue;
-    found.push(
-      coveringAll(
-        candidate(
-          c,
-          {
-            kind: 'open',
-            faults: [{ kind: 'open', line: `A${line}` }],
-            text: `Address line A${line} is open and wanders: each byte is the one for A${line} low or the one for A${line} high.`,
-            cost: 3,
-            evidence: [
-              `Of the bytes that tell, ${right} came with the right level of A${line} and ${wrong} with the wrong one.`,
-            ],
-            next: `Read several passes (\`romkiln dump --passes 4\`): an open line changes between them. Then follow A${line} with a meter.`,
-          },
-          asReadWhere(c, () => true),
-        ),
-      ),
+    const one = candidate(
+      c,
+      {
+        kind: 'open',
+        faults: [{ kind: 'open', line: `A${line}` }],
+        text: `Address line A${line} is open and wanders: each byte is the one for A${line} low or the one for A${line} high.`,
+        cost: 3,
+        evidence: [
+          `Of the bytes that tell, ${right} came with the right level of A${line} and ${wrong} with the wrong one.`,
+        ],
+        next: `Read several passes (\`romkiln dump --passes 4\`): an open line changes between them. Then follow A${line} with a meter.`,
+      },
+      predictionBy(c, (a) => (isKnown(a) ? c.actual[a]! : -1)),
     );
+    found.push(one.fit.silent.length === 0 ? coveringAll(one) : one);
   }
   return found;
 };
@@ -83,12 +92,12 @@ export const unsteadyCandidates = (c: ReadbackCase, passes: readonly Uint8Array[
   if (u.addresses.length === 0) return [];
   const unsteady = new Set(u.addresses);
   const count = u.addresses.length;
-  const everRight = u.addresses.every((a) => c.defined[a] !== 1 || passes.some((pass) => pass[a] === c.wanted[a]));
+  const everRight = u.addresses.every((a) => passes.some((pass) => pass[a] === c.wanted[a]));
   const found: Candidate[] = [];
-  const offTheLine = (a: number): number => (c.defined[a] === 1 ? (c.wanted[a]! ^ c.actual[a]!) & ~u.bits : 0);
+  const offTheLine = (a: number): number => (c.wanted[a]! ^ c.actual[a]!) & ~u.bits;
   const oneLine = (u.bits & (u.bits - 1)) === 0;
   // A whole line that wanders does so at many addresses; a few weak cells may share a data line by chance.
-  if (oneLine && u.addresses.length >= Math.max(seenMin, c.cells / 64)) {
+  if (oneLine && u.addresses.length >= Math.max(seenMin, c.compared / 64)) {
     const line = 31 - Math.clz32(u.bits);
     found.push(
       candidate(
@@ -127,5 +136,5 @@ export const unsteadyCandidates = (c: ReadbackCase, passes: readonly Uint8Array[
 /** The first pass may happen to be as wanted, so that there is nothing to explain in it: here exact means that nothing is left over. */
 const coveringAll = (one: Candidate): Candidate => ({
   ...one,
-  fit: { ...one.fit, exact: one.fit.unexplained.length === 0 },
+  fit: { ...one.fit, exact: one.fit.contradicted.length === 0 && one.fit.silent.length === 0 },
 });

@@ -91,7 +91,10 @@ export const swappedCandidates = (c: ReadbackCase, others: readonly Image[]): Ca
         (a) => (other.defined[a] === 1 ? other.bytes[a]! : -1),
       ),
     )
-    .filter((found) => found.fit.unexplained.length === 0);
+    .filter((found) => found.fit.silent.length === 0);
+
+/** FF came in; at an address that the image does not define it would not be told from what was there anyway. */
+const atEdge = (c: ReadbackCase, a: number): number => (c.defined[a] === 1 ? 0xff : -1);
 
 /** Most bytes by which an image is tried to be off in either direction. */
 const shiftMax = 256;
@@ -109,7 +112,7 @@ export const shiftCandidates = (c: ReadbackCase): Candidate[] => {
           wantedAt(c, (a - by) & top),
         ),
         ...ifExact(c, { kind: 'shifted', text: `${text}, and FF came in at the edge.`, next }, (a) =>
-          outside(a) ? 0xff : wantedAt(c, a - by),
+          outside(a) ? atEdge(c, a) : wantedAt(c, a - by),
         ),
       ];
       if (found.length > 0) return found;

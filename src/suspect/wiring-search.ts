@@ -3,7 +3,7 @@ import type { LineName, WiringFault } from '../chip/wiring-fault.js';
 import { type Candidate, candidate } from './candidate.js';
 import { faultsWords, sentence } from './fault-words.js';
 import { busOf, byteTable, linesOf, type MapStep, step, stepOf, steps } from './line-map.js';
-import { contradicts, predictionThrough, type ReadbackCase } from './readback-case.js';
+import { contradicts, type Fit, predictionThrough, type ReadbackCase } from './readback-case.js';
 import { addressLineNames, dataLineNames, netOf, singleFaultsOn, type Wiring, wiringOf } from './wiring.js';
 
 interface Tried {
@@ -83,7 +83,10 @@ export const fingerprint = (wiring: Wiring, addressLines: number): string => {
   return `${out.join()};${byteTable(wiring.data).join()}`;
 };
 
-/** Single faults that reproduce the readback. A stuck line is said to be possibly open as well, by its twin. */
+/**
+ * Single faults that nothing contradicts: those that reproduce the readback, and those that only say nothing of it, since
+ * they would read cells that the image does not define. A stuck line is said to be possibly open as well, by its twin.
+ */
 export const singleFaultCandidates = (c: ReadbackCase): Candidate[] => {
   const fitting: Candidate[] = [];
   const faults = [...addressFaults(c.addressLines), ...singleFaultsOn(dataLineNames)];
@@ -91,7 +94,7 @@ export const singleFaultCandidates = (c: ReadbackCase): Candidate[] => {
     const t = tried([fault]);
     if (contradicts(c, t.wiring.address, t.table)) continue;
     const found = asCandidate(c, t);
-    if (!found.fit.exact) continue;
+    if (found.fit.contradicted.length > 0) continue;
     fitting.push(found);
     if (fault.kind === 'stuck') fitting.push(openTwin(found, fault.line, fault.level));
   }
@@ -123,8 +126,11 @@ const halves = (faults: readonly WiringFault[]): Half[] =>
     return { fault, step: s, lines: s.p | (s.kind === 'swap' ? s.q : 0), table: byteTable([s]) };
   });
 
-/** `contradicts` for two address steps and two byte tables, without making anything. */
-const pairContradicts = (
+/**
+ * True when a probe contradicts two address steps and two byte tables, or none is told by them: all that differs, and all that
+ * the image does not define, would read undefined cells. Makes nothing, since it runs for every pair.
+ */
+const pairFails = (
   c: ReadbackCase,
   first: MapStep | null,
   second: MapStep | null,
@@ -132,14 +138,17 @@ const pairContradicts = (
   far: Uint8Array,
 ): boolean => {
   const { wanted, defined, actual, probes } = c;
+  let tells = false;
   for (let i = 0; i < probes.length; i++) {
     const a = probes[i]!;
     let from = a;
     if (first !== null) from = step(first, from);
     if (second !== null) from = step(second, from);
-    if (defined[from] === 1 && near[far[wanted[from]!]!] !== actual[a]) return true;
+    if (defined[from] !== 1) continue;
+    if (near[far[wanted[from]!]!] !== actual[a]) return true;
+    if (defined[a] !== 1 || wanted[a] !== actual[a]) tells = true;
   }
-  return false;
+  return !tells;
 };
 
 /** Every pair of single faults that passes the probes. */
@@ -152,8 +161,8 @@ function* pairsThatPass(c: ReadbackCase): Generator<FaultPair> {
   };
   const passes = (one: Half, other: Half, onAddress: boolean): boolean =>
     onAddress
-      ? !pairContradicts(c, one.step, other.step, straight, straight)
-      : !pairContradicts(c, null, null, one.table, other.table);
+      ? !pairFails(c, one.step, other.step, straight, straight)
+      : !pairFails(c, null, null, one.table, other.table);
   for (const list of [address, data]) {
     const onAddress = list === address;
     for (let i = 0; i < list.length; i++)
@@ -168,11 +177,14 @@ function* pairsThatPass(c: ReadbackCase): Generator<FaultPair> {
       }
   }
   for (const one of address)
-    for (const other of data) if (!pairContradicts(c, one.step, null, straight, other.table)) yield pair(one, other);
+    for (const other of data) if (!pairFails(c, one.step, null, straight, other.table)) yield pair(one, other);
 }
 
-/** Pairs that reproduce the readback, one for each different map; at most `limit` of them, and how many more there are. */
-export const pairCandidates = (c: ReadbackCase, limit: number): { found: Candidate[]; more: number } => {
+/**
+ * Pairs that reproduce the readback by an account of fewer than `bits`, one for each different map; at most `limit` of them,
+ * and how many more there are.
+ */
+export const pairCandidates = (c: ReadbackCase, limit: number, bits: number): { found: Candidate[]; more: number } => {
   const seen = new Set<string>();
   const found: Candidate[] = [];
   let more = 0;
@@ -182,14 +194,17 @@ export const pairCandidates = (c: ReadbackCase, limit: number): { found: Candida
     const print = fingerprint(wiring, c.addressLines);
     if (seen.has(print)) continue;
     seen.add(print);
-    const one = found.length < limit ? asCandidate(c, { faults, wiring, table }) : null;
-    if (one === null) more++;
-    else if (one.fit.exact) found.push(one);
+    const one = asCandidate(c, { faults, wiring, table });
+    if (!one.fit.exact || one.fit.bits >= bits) continue;
+    if (found.length < limit) found.push(one);
+    else more++;
   }
   return { found, more };
 };
 
 const straight = byteTable([]);
+
+const leftBy = (fit: Fit): number => fit.contradicted.length + fit.silent.length;
 
 /** The single faults that come nearest without reproducing the readback: at most one wrong address for five explained. */
 export const nearFaults = (c: ReadbackCase, limit: number): Candidate[] => {
@@ -207,7 +222,7 @@ export const nearFaults = (c: ReadbackCase, limit: number): Candidate[] => {
     .sort((a, b) => b.hits - a.hits)
     .slice(0, 4 * limit)
     .map(({ fault }) => asCandidate(c, tried([fault])))
-    .filter((found) => found.fit.explains > 0 && found.fit.unexplained.length * 5 <= found.fit.explains)
-    .sort((a, b) => a.fit.unexplained.length - b.fit.unexplained.length)
+    .filter(({ fit }) => fit.tells && fit.explains > 0 && leftBy(fit) * 5 <= fit.explains)
+    .sort((a, b) => leftBy(a.fit) - leftBy(b.fit))
     .slice(0, limit);
 };

@@ -41,17 +41,39 @@ const asNet = (faults: readonly WiringFault[]): readonly WiringFault[] => [...fa
 const moved = (value: number, to: readonly number[]): number =>
   to.reduce((out, target, i) => out + (Math.floor(value / 2 ** i) % 2) * 2 ** target, 0);
 
-/** True when the explanation, made again here, reads as `readback`; null where it blames no wire at reading. */
-export const makesAgain = (bytes: Uint8Array, readback: Uint8Array, one: Explanation): boolean | null => {
-  const same = (made: Uint8Array): boolean => Buffer.compare(made, readback) === 0;
+const everywhere = (bytes: Uint8Array): Uint8Array => new Uint8Array(bytes.length).fill(1);
+
+/**
+ * True when the explanation, made again here, reads as `readback` wherever it reads a cell that is `defined`, and that is
+ * somewhere; null where it blames no wire at reading.
+ */
+export const makesAgain = (
+  bytes: Uint8Array,
+  readback: Uint8Array,
+  one: Explanation,
+  defined: Uint8Array = everywhere(bytes),
+): boolean | null => {
+  const same = (made: Uint8Array, known: Uint8Array): boolean =>
+    known.includes(1) && made.every((byte, a) => known[a] !== 1 || byte === readback[a]);
+  const through = (wires: readonly WiringFault[]): boolean =>
+    same(
+      readNaively(bytes, wires),
+      readNaively(
+        defined,
+        wires.filter((f) => ('lines' in f ? f.lines[0] : f.line).startsWith('A')),
+      ),
+    );
   const { permutation, faults } = one;
   if (one.kind === 'permutation' && permutation !== null) {
     const data = Array.from({ length: 256 }, (_, byte) => moved(byte, permutation.data));
-    return same(bytes.map((_, a) => data[bytes[moved(a, permutation.address)]!]!));
+    const from = Array.from(bytes, (_, a) => moved(a, permutation.address));
+    return same(
+      bytes.map((_, a) => data[bytes[from[a]!]!]!),
+      defined.map((_, a) => defined[from[a]!]!),
+    );
   }
   const shorts = faults.length === 2 && faults.every((f) => f.kind === 'shorted');
-  if (one.kind === 'two-faults')
-    return same(readNaively(bytes, faults)) || (shorts && same(readNaively(bytes, asNet(faults))));
+  if (one.kind === 'two-faults') return through(faults) || (shorts && through(asNet(faults)));
   const atReading = ['stuck', 'inverted', 'crossed', 'shorted'].includes(one.kind) && !one.text.includes('burned');
-  return atReading ? same(readNaively(bytes, faults)) : null;
+  return atReading ? through(faults) : null;
 };
