@@ -8,11 +8,18 @@ import { newBenchState } from '../src/emulator/bench-state.js';
 import { EmulatedBench } from '../src/emulator/emulated-bench.js';
 import { seededRandom } from '../src/ground/random.js';
 import type { Image } from '../src/image/image.js';
-import { tryScratchChip } from '../src/job/rig.js';
+import { trySeatedChip } from '../src/job/rig.js';
+import { tryScratchChip } from '../src/job/scratch-chip.js';
 import { buildPlan, readPlan, romOf } from '../src/plan/plan.js';
 import { firmwareLimits, greetingBaud } from '../src/protocol/limits.js';
 import { answer, nextQuestion, startSession, verdict } from '../src/suspect/bench-session.js';
-import { addressBusTest, dataBusTest, pageWitnessBytes } from '../src/suspect/bus-tests.js';
+import {
+  addressBusTest,
+  dataBusTest,
+  drivenBytes,
+  pageWitnessBytes,
+  protectionCodes,
+} from '../src/suspect/bus-tests.js';
 import type { Sight } from '../src/suspect/circuit.js';
 import { explainReadback } from '../src/suspect/explain-readback.js';
 import { judgeRig } from '../src/suspect/judge-rig.js';
@@ -141,11 +148,15 @@ async function byTheRig(chip: string): Promise<void> {
         dataBus: dataBusTest(),
         addressBus: addressBusTest(part.addressLines),
         witness: pageWitnessBytes,
+        codeCells: part.protection.value ? protectionCodes(part).on.map((load) => load.address) : [],
       };
-      const { putBack: _, refusesWrites: __, ...observed } = await tryScratchChip(writer, part, before, tests);
+      const { carriesAll, ...lines } = await trySeatedChip(writer, drivenBytes);
+      const { readings = {} } = carriesAll ? await tryScratchChip(writer, part, before, tests) : {};
       const after = await writer.read(0, part.cells);
-      const reads = after.every((b, i) => b === before[i]);
-      return { verdict: judgeRig({ part, ...observed }), reads, cells: bench.truth.every((b, i) => b === old[i]) };
+      // A line that nobody drives reads its charge.
+      const reads = after.every((b, i) => ((b ^ before[i]!) & ~lines.followed) === 0);
+      const verdict = judgeRig({ part, ...lines, ...readings });
+      return { verdict, reads, cells: bench.truth.every((b, i) => b === old[i]) };
     });
     t.tried += 1;
     if (!reads) readsOtherwise.push(spellWiringFault(fault));
@@ -171,9 +182,7 @@ async function byTheRig(chip: string): Promise<void> {
   console.log(
     `  afterwards the chip read otherwise than before in ${readsOtherwise.length} cases (${kinds(readsOtherwise)});`,
   );
-  console.log(
-    `  its true cells were other than before in ${changed.length} cases (${kinds(changed)}): a data line that cannot carry a bit cannot put it back`,
-  );
+  console.log(`  its true cells were other than before in ${changed.length} cases (${kinds(changed)})`);
 }
 
 export async function main(words: readonly string[]): Promise<void> {

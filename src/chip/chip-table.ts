@@ -51,6 +51,14 @@ export function findPart(name: string): Part {
 /** The real parts of a family; a real part stands for itself. */
 export const membersOf = (part: Part): readonly Part[] => (part.members ?? [part.name]).map((n) => byName.get(n)!);
 
+/** The names of the parts with protection codes, of those that the chip may be. */
+export const withCodes = (part: Part): readonly string[] =>
+  part.protection.value
+    ? [part.name]
+    : membersOf(part)
+        .filter((member) => member.protection.value)
+        .map((member) => member.name);
+
 /**
  * The one real part of a family that forgives least: smallest page, no protection codes, shortest allowed write pulse,
  * shortest load window, longest cycle, slowest outputs, in this order; the first in the table where all agree.

@@ -24,6 +24,8 @@ export const pagesWritten = (part: Part, blocks: readonly PlannedWrite[]): strin
 export interface JobResult {
   readonly image: Image | null;
   readonly blocksWritten?: readonly PlannedWrite[];
+  /** In place of blocks: the page (the cell) of each write cycle. */
+  readonly cycles?: readonly number[];
   readonly skipped?: number;
   readonly result: string;
   readonly exit: number;
@@ -45,7 +47,7 @@ export function enterInBook(invocation: Invocation, session: ChipSession, job: J
     chip: session.part.name,
     image: job.image && { name: job.image.name, sha256: sha256Of(job.image) },
     writer: { port: session.port.path, build: session.writer.introduction.build },
-    pages: pagesWritten(session.part, job.blocksWritten ?? []),
+    pages: job.cycles ? rangesText(job.cycles) : pagesWritten(session.part, job.blocksWritten ?? []),
     pageBytes: session.part.pageBytes.value,
     skipped: job.skipped ?? 0,
     retries: session.writer.counts.resent,
@@ -62,6 +64,6 @@ export function enterInBook(invocation: Invocation, session: ChipSession, job: J
     if (!(error instanceof ToolError)) throw error;
     session.progress.end();
     const said = sayErrors(error, world, { json: false, command });
-    return job.blocksWritten ? said : exit.done;
+    return job.blocksWritten || job.cycles ? said : exit.done;
   }
 }

@@ -1,6 +1,6 @@
 // Burning one image in one conversation: planned, said, kept, written, verified, entered in the book. Used by every command that writes.
 
-import { wholeChipCycles } from '../chip/chip-table.js';
+import { wholeChipCycles, withCodes } from '../chip/chip-table.js';
 import type { Part } from '../chip/part.js';
 import { ToolError } from '../ground/errors.js';
 import { exit, worstExit } from '../ground/exit.js';
@@ -169,17 +169,9 @@ export async function burnImage(invocation: Invocation, session: ChipSession, jo
 }
 
 /** Why a chip did not take its bytes, as far as the cells tell. */
-function sayWhy({ world }: Invocation, { part }: ChipSession, refused: boolean): void {
-  if (refused && part.protection.value)
-    world.stderr.write(
-      'romkiln: The chip refuses writes: no cell took what it was sent.\n  It is probably protected: "romkiln unprotect" switches that off, "burn --protected" writes it as it is.  [job.refused]\n',
-    );
-  else if (refused)
-    world.stderr.write(
-      'romkiln: The chip refuses writes: no cell took what it was sent.\n  Look at /WE, at the supply, and whether --chip names the part in the socket.  [job.refused]\n',
-    );
-  else
-    world.stderr.write(
-      'romkiln: Not verified: the chip does not read what was written.\n  The cells above tell where: "romkiln suspects" finds out whether the chip, the writer or the wires are to blame.  [job.not-verified]\n',
-    );
+function sayWhy({ world, command }: Invocation, { part }: ChipSession, refused: boolean): void {
+  const why = refused
+    ? new ToolError('job.refused', { chip: part.name, withCodes: withCodes(part) })
+    : new ToolError('job.not-verified', {});
+  sayErrors(why, world, { json: false, command });
 }

@@ -255,6 +255,7 @@ export const commandTable: readonly CommandRow[] = [
         help: 'with a chip that is known to hold this: every line, any permutation',
       },
       { flags: '--yes', help: 'do not ask what is in the socket' },
+      { ...label, help: `with --scratch: ${label.help}` },
       rom,
       ...writer,
       ...output,

@@ -48,12 +48,12 @@ function say(
   const { part } = session;
   const difference = plan && differenceOf(plan.image, dumped.image, range);
   const sums = sumsOf(sliceRange(dumped.image, range));
-  const result = dumped.unsteady.length > 0 ? exit.differs : exit.done;
+  const result = worstExit([session.doubt?.exit ?? exit.done, dumped.unsteady.length > 0 ? exit.differs : exit.done]);
   const entered = enterInBook(invocation, session, {
     image: dumped.image,
     result: `dumped to ${file}`,
     exit: result,
-    proven: 'what this writer reads',
+    proven: session.doubt === null ? 'what this writer reads' : 'nothing',
   });
   if (flagOption(options, 'json')) {
     const facts = {

@@ -24,6 +24,8 @@ export interface Session {
 
 export interface ChipSession extends Session {
   readonly part: Part;
+  /** Why what is read is not all the content of a chip, which was said; null where it is. */
+  readonly doubt: ToolError | null;
 }
 
 /** What a command works on. */
@@ -34,8 +36,11 @@ export interface Target {
 
 export interface SessionNeeds {
   readonly protection?: 'codes' | 'prefix';
-  /** `told`: an empty socket is said, not refused (a dump of it is evidence too). Default `required`. */
-  readonly presence?: 'required' | 'told';
+  /**
+   * `told`: a line that nobody drives, or a chip that stays busy, is said and not refused (the reading is evidence all the
+   * same). `unasked`: the command asks for itself. Default `required`.
+   */
+  readonly presence?: 'required' | 'told' | 'unasked';
 }
 
 /** The rate that worked on a port last time, one small file for all ports. */
@@ -188,17 +193,19 @@ async function checkRegisters(invocation: Invocation, { writer, progress }: Sess
     throw new ToolError('job.too-few-registers', { chip: part.name, lines: part.addressLines, fitted });
 }
 
-/** What a reading without a chip shows; it is told where the reading itself is wanted. */
-const seen = ['writer.not-driven', 'job.line-not-driven', 'job.still-busy'] as const;
+/** What a reading shows of a chip that is not quite there; it is told where the reading itself is wanted. */
+const seen = ['job.line-not-driven', 'job.still-busy'] as const;
 
-/** A chip must drive every line of the bus before anything is said about it. */
+/** A chip must drive every line of the bus before anything is said about it. Resolves with the doubt that was told. */
 async function checkPresence(
   { world }: Invocation,
   { writer, progress }: Session,
-  presence: 'required' | 'told',
-): Promise<void> {
+  presence: NonNullable<SessionNeeds['presence']>,
+): Promise<ToolError | null> {
+  if (presence === 'unasked') return null;
   try {
     await requireChip(writer);
+    return null;
   } catch (error) {
     const isSeen = seen.some((code) => ToolError.is(error, code));
     if (presence === 'required' || !(error instanceof ToolError) || !isSeen) throw error;
@@ -207,6 +214,7 @@ async function checkPresence(
     world.stderr.write(
       `romkiln: ${error.message}\n  What follows is not all the content of a chip.  [${error.code}]\n`,
     );
+    return error;
   }
 }
 
@@ -223,7 +231,7 @@ export async function withChip<Result>(
   return converse(invocation, port, part, rate, async (session) => {
     await checkRegisters(invocation, session, part);
     await session.writer.chip(choice);
-    await checkPresence(invocation, session, needs.presence ?? 'required');
-    return work({ ...session, part });
+    const doubt = await checkPresence(invocation, session, needs.presence ?? 'required');
+    return work({ ...session, part, doubt });
   });
 }

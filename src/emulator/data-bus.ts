@@ -37,14 +37,20 @@ export class DataBus {
     return this.wiring.toChip(this.#settled(this.driven, this.levels), this.#chipCharge);
   }
 
+  /** Lines that may carry another level than the writer drives. */
+  get overruled(): number {
+    return this.wiring.overruledData;
+  }
+
   /**
-   * What the writer's input pins see: `chipByte` when the chip drives, null when it does not; `pulledUp` are the inputs
+   * What the writer's pins see: `chipByte` when the chip drives, null when it does not; `pulledUp` are the inputs
    * with their pull-up on.
    */
   atWriter(chipByte: number | null, pulledUp: number): number {
     const { wiring } = this;
     let seen = this.#settled(this.driven, this.levels) | (pulledUp & ~this.driven);
-    if (chipByte !== null) seen = (seen & wiring.openData) | (wiring.fromChip(chipByte) & ~wiring.openData);
+    if (chipByte === null) seen = wiring.joined(seen);
+    else seen = (seen & wiring.openData) | (wiring.fromChip(chipByte) & ~wiring.openData);
     return (seen & ~wiring.stuckData) | wiring.stuckLevels;
   }
 

@@ -29,11 +29,14 @@ export class FaultyWiring {
   readonly #openAddress: number;
   readonly #toChip: Uint8Array;
   readonly #fromChip: Uint8Array;
+  readonly #joined: readonly WiringFault[];
   /** Data lines that are open: neither end hears the other. */
   readonly openData: number;
   /** Data lines that are stuck, and their levels: so they read even when nobody drives. */
   readonly stuckData: number;
   readonly stuckLevels: number;
+  /** Data lines on which the writer's own outputs may lose: stuck ones, and those that are joined with another. */
+  readonly overruledData: number;
 
   /** `ownLevels`: what the chip's end of each address line reads when the line is open, A0 in bit 0. */
   constructor(
@@ -46,6 +49,10 @@ export class FaultyWiring {
     this.openData = maskOf(data, 'open');
     this.stuckData = maskOf(data, 'stuck');
     this.stuckLevels = data.reduce((levels, f) => applied(f, levels), 0) & this.stuckData;
+    this.#joined = data.filter((f) => f.kind === 'shorted');
+    this.overruledData = this.#joined
+      .flatMap(linesOf)
+      .reduce((mask, line) => mask | (1 << bitOf(line)), this.stuckData);
     this.#toChip = Uint8Array.from({ length: 256 }, (_, v) => data.reduce((value, f) => applied(f, value), v));
     this.#fromChip = Uint8Array.from({ length: 256 }, (_, v) => data.reduceRight((value, f) => applied(f, value), v));
   }
@@ -60,6 +67,11 @@ export class FaultyWiring {
   /** What the chip's data pins read when the writer drives `levels`; `chipCharge` is what open pins kept. */
   toChip(levels: number, chipCharge: number): number {
     return (this.#toChip[levels]! & ~this.openData) | (chipCharge & this.openData);
+  }
+
+  /** What the writer's data lines carry when only the writer, or the charge it left, puts `levels` on them. */
+  joined(levels: number): number {
+    return this.#joined.reduce((value, f) => applied(f, value), levels);
   }
 
   /** What the writer's data lines carry when the chip puts out `byte`; open lines are not driven and must be masked out. */

@@ -7,8 +7,10 @@ import { PINB, PINC, PIND } from './avr-registers.js';
 export interface PinWorld {
   /** Output levels or directions of a port changed at `cycle`. */
   changed(port: Port, cycle: number): void;
-  /** Levels from outside on all eight pins of a port, as they were at `cycle`; only inputs matter. */
+  /** Levels on all eight pins of a port, as they were at `cycle`; only inputs and overruled outputs matter. */
   levels(port: Port, cycle: number): number;
+  /** Pins on which an output may lose against the wire. A pin that is read shows its true level, driven or not (data sheet, reading the pin value). */
+  overruled(port: Port): number;
 }
 
 export class Port {
@@ -69,7 +71,8 @@ export function wirePort(cpu: CPU, letter: 'B' | 'C' | 'D', world: PinWorld): Po
     const old = cycle < port.changedAt;
     const direction = old ? port.directionBefore : port.direction;
     const out = old ? port.outBefore : port.out;
-    return (out & direction) | (world.levels(port, cycle) & ~direction);
+    const own = direction & ~world.overruled(port);
+    return (out & own) | (world.levels(port, cycle) & ~own);
   };
   return port;
 }

@@ -67,6 +67,11 @@ export class WriterBoard implements PinWorld {
     }
   }
 
+  overruled({ letter }: Port): number {
+    const lines = { B: dataLow, C: 0, D: dataHigh }[letter];
+    return this.bus.overruled & lines;
+  }
+
   #sampled(cycle: number): number {
     const { B, D } = this.machine!.ports;
     const pulled = (B.out & ~B.direction & dataLow) | (D.out & ~D.direction & dataHigh);

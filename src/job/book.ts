@@ -23,7 +23,7 @@ export interface BookEntry {
   readonly chip: string;
   readonly image: BookImage | FormerBookImage | null;
   readonly writer: { readonly port: string; readonly build: string };
-  /** Pages written, as ranges of page numbers: "0-5,7"; cells where the chip has no page mode. */
+  /** Pages written, as ranges of page numbers: "0-5,7", each as often as it was written; cells where the chip has no page mode. */
   readonly pages: string;
   readonly pageBytes: number;
   readonly skipped: number;
@@ -41,11 +41,17 @@ export interface BookRead {
   readonly damaged: readonly { readonly line: number; readonly column: number }[];
 }
 
-/** `[0,1,2,5]` as "0-2,5". */
+/** `[0,1,2,5]` as "0-2,5", and `[0,1,2,1]` as "0-2,1": what was written several times stands there as often. */
 export function rangesText(numbers: readonly number[]): string {
-  const sorted = [...new Set(numbers)].sort((a, b) => a - b);
-  const ranges = joinRanges(sorted.map((n) => ({ from: n, to: n })));
-  return ranges.map(({ from, to }) => (from === to ? `${from}` : `${from}-${to}`)).join(',');
+  const texts: string[] = [];
+  let left = [...numbers].sort((a, b) => a - b);
+  while (left.length > 0) {
+    const once = left.filter((n, i) => n !== left[i - 1]);
+    const ranges = joinRanges(once.map((n) => ({ from: n, to: n })));
+    texts.push(...ranges.map(({ from, to }) => (from === to ? `${from}` : `${from}-${to}`)));
+    left = left.filter((n, i) => n === left[i - 1]);
+  }
+  return texts.join(',');
 }
 
 /** The ranges of "0-2,5" as pairs, inclusive. */

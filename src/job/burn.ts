@@ -1,7 +1,8 @@
 // Burn: what was there goes into the keep, what differs is written, then every defined byte is read back and compared.
 import type { Part } from '../chip/part.js';
-import type { Difference } from '../image/difference.js';
+import { type Difference, differenceOf } from '../image/difference.js';
 import type { Image } from '../image/image.js';
+import { type OneLine, oneLineOf } from '../image/one-line.js';
 import { type Range, wholeRange } from '../image/range.js';
 import type { BlockOutcome, WriteBlock, Writer } from '../writer/writer.js';
 import { blockSize, blockStart, type Run, rangesOfBlocks, runAt } from './blocks.js';
@@ -26,12 +27,14 @@ export interface BurnOutcome {
   readonly skipped: number;
   readonly total: number;
   readonly failed: readonly FailedCell[];
-  /** Every failed cell still holds what it held before, or where that is not known nothing at all took: the chip refuses writes, it is not worn. */
+  /** No block took, and no cell of those that were tried reads otherwise than before, as far as that is known: the chip refuses writes. */
   readonly refused: boolean;
   /** Null where the burn was stopped before the verify. */
   readonly difference: Difference | null;
+  /** Where the whole difference of the blocks that were tried is one data line's. */
+  readonly oneLine: OneLine | null;
   readonly interrupted: boolean;
-  /** The blocks that were written. */
+  /** The blocks that ran write cycles, whether they took or not. */
   readonly blocksWritten: readonly PlannedWrite[];
   /** Cells that changed although nobody asked. */
   readonly beside: readonly Beside[];
@@ -175,17 +178,23 @@ export async function burn(
     const checked = interrupted ? null : await verify(writer, part, image, { range, onRead: options.onVerified });
     const neighbours = checked ? changedNeighbours(plan.seen, image, range, checked.readback) : [];
     const failed = failedCells(plan, outcomes);
-    const tookNothing = written().length === 0;
+    const oneLine = checked && oneLineOfTried(plan, outcomes, image, checked.readback, range);
+    // A stuck line lets no block take either, while its cells change.
+    const changed = oneLine?.level != null || (checked !== null && changedInTried(plan, outcomes, checked.readback));
+    const refused = failed.length > 0 && written().length === 0 && !changed;
+    // What a chip refused did not wear it.
+    const worn = refused ? [] : plan.writes.filter((_, i) => ['written', 'mismatch'].includes(outcomes[i]?.kind ?? ''));
     return {
       verified: checked?.same ?? false,
       written: written().length,
       skipped: plan.total - plan.writes.length,
       total: plan.total,
       failed,
-      refused: failed.length > 0 && failed.every((f) => (f.before === null ? tookNothing : f.actual === f.before)),
+      refused,
       difference: checked?.difference ?? null,
+      oneLine,
       interrupted,
-      blocksWritten: [...written(), ...mended],
+      blocksWritten: [...worn, ...mended],
       beside: checked
         ? [...neighbours.map((r) => ({ ...r, lines: [] })), ...(await bystanders.changed(neighbours))]
         : [],
@@ -195,6 +204,34 @@ export async function burn(
     throw new BrokenOff(error, [...written(), ...mended], inDoubt());
   }
 }
+
+/** The whole difference of the blocks that were tried is one data line's: where one after the other fails the rest is not tried. */
+function oneLineOfTried(
+  plan: BurnPlan,
+  outcomes: readonly (BlockOutcome | undefined)[],
+  image: Image,
+  readback: Image,
+  range: Range,
+): OneLine | null {
+  const tried = { ...image, defined: new Uint8Array(image.defined.length) };
+  plan.writes.forEach(({ address, bytes }, i) => {
+    const kind = outcomes[i]?.kind;
+    if (kind !== 'mismatch' && kind !== 'written') return;
+    for (let cell = address; cell < address + bytes.length; cell += 1) tried.defined[cell] = image.defined[cell] ?? 0;
+  });
+  return oneLineOf(differenceOf(tried, readback, range), tried, readback, range);
+}
+
+/** A cell of a block that did not take reads otherwise than it did before; where that is not known, none is said to. */
+const changedInTried = (plan: BurnPlan, outcomes: readonly (BlockOutcome | undefined)[], readback: Image): boolean =>
+  plan.writes.some(
+    ({ changes }, i) =>
+      outcomes[i]?.kind === 'mismatch' &&
+      changes.some((cell) => {
+        const old = before(plan.old, cell);
+        return old !== null && readback.defined[cell] === 1 && readback.bytes[cell] !== old;
+      }),
+  );
 
 const failedCells = (plan: BurnPlan, outcomes: readonly (BlockOutcome | undefined)[]): FailedCell[] =>
   outcomes.flatMap((o) =>

@@ -21,14 +21,20 @@ async function comesReady(writer: Writer): Promise<boolean> {
 }
 
 /**
- * Rejects with writer.not-driven or job.line-not-driven where data lines are nobody's, and with job.still-busy where the
- * chip does not come out of its write cycle. That is waited for first: the toggling line of a busy chip looks like one
- * that follows the charge.
+ * The mask of data lines that nobody drives. Rejects with writer.not-driven where that is all of them, and with
+ * job.still-busy where the chip does not come out of its write cycle. That is waited for first: the toggling line of a
+ * busy chip looks like one that follows the charge.
  */
-export async function requireChip(writer: Writer): Promise<void> {
+export async function linesNotDriven(writer: Writer): Promise<number> {
   const isReady = await comesReady(writer);
   const following = await writer.presence(0);
   if (!isReady) throw new ToolError('job.still-busy', {});
+  return following;
+}
+
+/** Rejects like `linesNotDriven`, and with job.line-not-driven where one data line is nobody's. */
+export async function requireChip(writer: Writer): Promise<void> {
+  const following = await linesNotDriven(writer);
   const lines = [0, 1, 2, 3, 4, 5, 6, 7].filter((bit) => following & (1 << bit)).map((bit) => `D${bit}`);
   if (lines.length > 0) throw new ToolError('job.line-not-driven', { lines });
 }

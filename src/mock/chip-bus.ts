@@ -29,7 +29,7 @@ export class ChipBus {
   /** The data lines as read with the chip's outputs off. */
   floating(pulledUp: boolean): number {
     if (pulledUp) this.charge = 0xff;
-    return this.charge;
+    return this.wiring().own(this.charge);
   }
 
   /** The data lines that follow a charge to 00 and to FF: nobody drives them. */

@@ -7,6 +7,8 @@ export interface ChipWiring {
   address(wanted: number): number;
   /** What a byte becomes between writer and chip, either way. An open data line carries the receiver's last charge. */
   data(sent: number, charge: number, way: 'to-chip' | 'to-writer'): number;
+  /** What the writer's own data lines carry when nobody else drives: stuck and joined lines have their own mind. */
+  own(levels: number): number;
 }
 
 export function chipWiring(faults: readonly WiringFault[], random: Random): ChipWiring {
@@ -17,7 +19,9 @@ export function chipWiring(faults: readonly WiringFault[], random: Random): Chip
   const addressFaults = ofKind('A');
   const dataFaults = ofKind('D');
   const dataFaultsBack = [...dataFaults].reverse();
+  const overruling = dataFaults.filter(({ kind }) => kind === 'stuck' || kind === 'shorted');
   return {
+    own: (driven) => through(overruling, driven, levels),
     address: (wanted) => through(addressFaults, wanted, levels),
     data: (sent, charge, way) => through(way === 'to-chip' ? dataFaults : dataFaultsBack, sent, charge),
   };

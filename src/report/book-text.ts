@@ -80,12 +80,18 @@ export function bookText(entries: readonly BookEntry[], cutOff: readonly CutOffB
 
 const isBurn = (e: BookEntry): boolean => e.image !== null && ['burn', 'restore', 'erase'].includes(e.command);
 
+/** A rig check that did not leave the chip as it was. */
+const leavesDoubt = /not put back$|^broken off$/;
+
 function holdsText(name: string, entries: readonly BookEntry[], cutOff: readonly CutOffBurn[]): string {
   const last = entries.findLast(isBurn);
   const cut = cutOff.at(-1);
   if (cut && (!last || cut.time > last.time))
     return `${name}: the last burn, of ${printable(cut.image)}, begun ${printable(cut.time)}, was cut off or is still at work; what it holds is not known.\n`;
   if (!last) return `${name}: no burn in the book, so what it should hold is not known.\n`;
+  const rig = entries.slice(entries.indexOf(last)).findLast((e) => e.command === 'rig' && leavesDoubt.test(e.result));
+  if (rig)
+    return `${name}: a rig check at ${printable(rig.time)} ended ${printable(rig.result)}; what it holds is not known.\n`;
   return last.result === 'verified'
     ? `${name} should hold ${printable(last.image!.name)}${digestText(last.image!)}, verified ${printable(last.time)}.\n`
     : `${name}: the last burn, of ${printable(last.image!.name)} at ${printable(last.time)}, ended ${printable(last.result)}; what it holds is not known.\n`;
@@ -100,10 +106,11 @@ export function labelText(
   endurance: number,
 ): string {
   const holds = holdsText(printable(label), entries, cutOff);
-  const burns = [...entries.filter((e) => e.image !== null && e.pages !== ''), ...cutOff];
-  const [one] = burns;
+  // Every job that wrote: the rig check wears a chip too.
+  const jobs = [...entries.filter((e) => e.pages !== ''), ...cutOff];
+  const [one] = jobs;
   if (!most || !one) return entries.some(isBurn) ? `${holds}No page was written.\n` : holds;
   const unit = one.pageBytes === 1 ? 'cell' : 'page';
   const times = `${cutOff.length > 0 ? 'at most ' : ''}${countOf(most.times, 'time')}`;
-  return `${holds}Its most-written ${unit}, ${numberText(most.page, one)}, was written ${times} in ${countOf(burns.length, 'burn')}; the part is specified for ${endurance.toLocaleString('en-US')}.\n`;
+  return `${holds}Its most-written ${unit}, ${numberText(most.page, one)}, was written ${times} in ${countOf(jobs.length, entries.every((e) => e.pages === '' || isBurn(e)) ? 'burn' : 'job')}; the part is specified for ${endurance.toLocaleString('en-US')}.\n`;
 }

@@ -1,5 +1,6 @@
 // What a burn is about to do and what came of it, as sentences for people and as facts for programs.
 import type { Part } from '../chip/part.js';
+import type { OneLine } from '../image/one-line.js';
 import type { Range } from '../image/range.js';
 import type { BurnOutcome, FailedCell } from '../job/burn.js';
 import type { BurnPlan } from '../job/burn-plan.js';
@@ -41,7 +42,11 @@ export const rangesText = (ranges: readonly Range[], cells: number): string =>
     .join(', ');
 
 const cellText = (cells: number, f: FailedCell): string =>
-  `${addressText(f.address, cells)} wanted ${byteText(f.wanted)}, reads ${byteText(f.actual)}${f.before === f.actual ? ' (unchanged)' : ''}`;
+  `${addressText(f.address, cells)} wanted ${byteText(f.wanted)}, reads ${byteText(f.actual)}${f.before === f.actual ? ' (as before)' : ''}`;
+
+/** What a difference of one data line points to, and what shows it. */
+const oneLineText = ({ line, level }: OneLine): string =>
+  `Every difference is on D${line}${level === null ? ' alone' : `, which reads ${level} in every cell`}: look at this data line first. "romkiln rig --empty", with the chip out of its socket, shows one that is stuck or shorted; "romkiln suspects" judges a dump.`;
 
 /** Said after a burn. `keptId` is null where nothing was kept. */
 export function burnOutcomeText({ part }: BurnNames, outcome: BurnOutcome, keptId: string | null): string {
@@ -60,6 +65,12 @@ export function burnOutcomeText({ part }: BurnNames, outcome: BurnOutcome, keptI
     const shown = outcome.failed.slice(0, 4).map((f) => cellText(part.cells, f));
     lines.push(`Did not take: ${shown.join('; ')}${outcome.failed.length > 4 ? '; ...' : ''}.`);
   }
+  const untried = outcome.total - outcome.skipped - outcome.written - outcome.failed.length;
+  if (untried > 0 && outcome.failed.length > 0 && !outcome.interrupted)
+    lines.push(
+      `Stopped early, since one ${unit} after the other did not take: ${untried} of ${outcome.total - outcome.skipped} were not tried.`,
+    );
+  if (outcome.oneLine && !outcome.refused) lines.push(oneLineText(outcome.oneLine));
   return `${lines.join('\n')}\n${outcome.verified ? notProvenText : ''}`;
 }
 

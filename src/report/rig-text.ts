@@ -1,7 +1,10 @@
 // What the rig check says: what is wrong, then for each line what is proven and what is not, and by what.
-import { spellWiringFault } from '../chip/wiring-fault.js';
-import type { RigVerdict } from '../suspect/judge-rig.js';
+import { type LineName, spellWiringFault } from '../chip/wiring-fault.js';
+import { drivenBytes } from '../suspect/bus-tests.js';
+import { listWords } from '../suspect/fault-words.js';
+import type { RigObservations, RigVerdict } from '../suspect/judge-rig.js';
 import type { Proof } from '../suspect/line-proof.js';
+import { dataLineNames } from '../suspect/wiring.js';
 import { countOf } from './quantity.js';
 
 const unseenMost = 8;
@@ -38,6 +41,35 @@ const fromReference = ({ reference, explanations }: RigVerdict): string[] =>
     .filter((e) => explanations.length === 0 || e.faults.length !== 1)
     .slice(0, referenceMost)
     .map((e) => `  - from the reference chip: ${e.text}\n`);
+
+type DataLinesSeen = Partial<Pick<RigObservations, 'followed' | 'driven'>>;
+
+/** Data lines that a chip does not drive, or that do not follow the writer. */
+const linesAmiss = ({ followed = 0, driven = [] }: DataLinesSeen): LineName[] => {
+  const wrong = driven.reduce((mask, byte, i) => mask | (byte ^ drivenBytes[i]!), followed);
+  return dataLineNames.filter((_, bit) => wrong & (1 << bit));
+};
+
+/** Said where a data line keeps the scratch chip from being written. */
+export function unwrittenText(seen: DataLinesSeen): string {
+  const lines = linesAmiss(seen);
+  const [carry, where] = lines.length === 1 ? ['does', 'that line'] : ['do', 'those lines'];
+  return `Nothing was written to the chip: ${listWords(lines)} ${carry} not carry each level, so what the cells hold on ${where} could be neither kept nor put back. When that is mended run the check again: the address lines are not tested yet.\n`;
+}
+
+/** Said where it was written. */
+export function writtenText(chip: {
+  readonly putBack: boolean;
+  readonly keptId: string;
+  readonly leftProtected: boolean;
+}): string {
+  const back = chip.putBack
+    ? `The chip reads as it did before; a copy of that is in the keep under ${chip.keptId}.\n`
+    : '';
+  return chip.leftProtected
+    ? `${back}The chip is write-protected now: the codes that switch this on came through, those that switch it off did not. With the wires mended "romkiln unprotect" switches it off.\n`
+    : back;
+}
 
 /** `sound` includes the reading of a reference chip. */
 export function rigText(verdict: RigVerdict, sound: boolean): string {

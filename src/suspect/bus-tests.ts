@@ -12,6 +12,9 @@ export type BusStep =
 const write = (address: number, byte: number): BusStep => ({ kind: 'write', address, byte });
 const read = (address: number, expected: number | null): BusStep => ({ kind: 'read', address, expected });
 
+/** What the writer drives on the data lines while it reads them itself: all low, all high, walking ones. */
+export const drivenBytes: readonly number[] = [0x00, 0xff, ...Array.from({ length: 8 }, (_, j) => 1 << j)];
+
 /** Walking ones at one cell: eight writes, eight reads. */
 export const dataBusTest = (address = 0): BusStep[] =>
   Array.from({ length: 8 }, (_, j) => 1 << j).flatMap((byte) => [write(address, byte), read(address, byte)]);

@@ -4,12 +4,14 @@ import type { LineName, WiringFault } from '../chip/wiring-fault.js';
 import { countOf } from '../ground/quantity.js';
 import { explainReadback } from './explain-readback.js';
 import type { Permutation, ReadbackVerdict } from './explanation.js';
+import { trialsBeside, trialsOf } from './fault-trials.js';
 import { busWord, faultWords, listWords, sentence } from './fault-words.js';
 import { linesOf } from './line-map.js';
 import { blamed, type LineProof, placed, proofOf, type Trial, unproven } from './line-proof.js';
 import { holdBothLevels } from './next-measurement.js';
 import { solvePermutation } from './permutation.js';
 import { readbackCase } from './readback-case.js';
+import { isShown } from './reference-fit.js';
 import {
   couldGive,
   type RigObservations,
@@ -43,20 +45,24 @@ export interface RigVerdict {
   readonly next: string;
 }
 
-const trialsOf = (suspicions: readonly RigSuspicion[], tests: readonly RigTest[]): Trial[] => {
-  const byFault = new Map<string, { fault: WiringFault; variants: string[][] }>();
-  for (const s of suspicions) {
-    if (s.fault === null) continue;
-    const key = JSON.stringify(s.fault);
-    const entry = byFault.get(key) ?? { fault: s.fault, variants: [] };
-    entry.variants.push(tests.filter((t) => !couldGive(t, s)).map((t) => t.name));
-    byFault.set(key, entry);
-  }
-  return [...byFault.values()].map(({ fault, variants }) => ({
-    fault,
-    ruledOutBy: variants.some((v) => v.length === 0) ? [] : [...new Set(variants.flat())],
-  }));
+/**
+ * The faults left over that what is amiss shows. Where that is the reference chip alone, a fault must foretell the bytes that
+ * differ: one that only sends their reads to cells that the image does not define fits any readback, and is not shown by it.
+ */
+const shownFaults = (
+  fitting: readonly WiringFault[],
+  suspicions: readonly RigSuspicion[],
+  amiss: readonly RigTest[],
+  { reference }: RigObservations,
+): WiringFault[] => {
+  if (reference === undefined || amiss.some((t) => t.name !== referenceTest)) return [...fitting];
+  const c = readbackCase(reference.wanted, reference.readback);
+  return fitting.filter((fault) =>
+    suspicions.some((s) => s.fault !== null && sameFault(s.fault, fault) && isShown(c, s)),
+  );
 };
+
+const sameFault = (one: WiringFault, other: WiringFault): boolean => JSON.stringify(one) === JSON.stringify(other);
 
 const registerRemarks = (o: RigObservations): string[] => {
   if (o.registers === undefined) return [];
@@ -121,7 +127,13 @@ const onlyPermutation = (o: RigObservations, reference: ReadbackVerdict | null):
   return solved?.count === 1 && solved.countIsExact ? only.permutation : null;
 };
 
-const noSingleFault = (amiss: readonly RigTest[], reference: ReadbackVerdict | null): string => {
+const noSingleFault = (
+  amiss: readonly RigTest[],
+  reference: ReadbackVerdict | null,
+  notRuledOut: readonly WiringFault[],
+): string => {
+  if (notRuledOut.length > 0)
+    return `No single wiring fault is shown by what was seen. Not ruled out either, since by it what differs reads cells that the reference image does not define: ${listWords(notRuledOut.map(faultWords), 'or')}.`;
   const known = reference !== null && reference.explanations.length > 0;
   const names = listWords(amiss.map((t) => t.name));
   return `${known ? 'No' : 'None of these: no'} single wiring fault gives what was seen. Not as with sound wiring: ${names}.`;
@@ -139,23 +151,19 @@ export const judgeRig = (o: RigObservations): RigVerdict => {
   const isAmiss = amiss.length > 0;
   const trials = trialsOf(suspicions, tests);
   const fitting = trials.filter((t) => t.ruledOutBy.length === 0).map((t) => t.fault);
-  const explanations = isAmiss ? fitting.map((fault) => ({ fault, text: sentence(faultWords(fault)) })) : [];
+  const shown = isAmiss ? shownFaults(fitting, suspicions, amiss, o) : [];
+  const explanations = shown.map((fault) => ({ fault, text: sentence(faultWords(fault)) }));
   const reference =
     o.reference === undefined ? null : explainReadback(o.reference.wanted, o.reference.readback, { part: o.part });
   const unexplained = isAmiss && explanations.length === 0;
   const moved = unexplained ? onlyPermutation(o, reference) : null;
-  const remarks = [...registerRemarks(o), ...(unexplained ? [noSingleFault(amiss, reference)] : [])];
+  const remarks = [...registerRemarks(o), ...(unexplained ? [noSingleFault(amiss, reference, fitting)] : [])];
+  const beside = shown.length > 0 ? trialsBeside(shown, suspicions, tests) : trials;
   const judged = (line: LineName, busLines: number): LineProof => {
     if (moved !== null) return placed(line, moved, [referenceTest], o.followed ?? 0xff);
     if (unexplained) return unproven(line);
-    const proof = proofOf(line, trials, busLines);
-    return isAmiss
-      ? blamed(
-          proof,
-          fitting,
-          amiss.map((t) => t.name),
-        )
-      : proof;
+    const names = amiss.map((t) => t.name);
+    return blamed(line, shown, names) ?? proofOf(line, beside, busLines);
   };
   const verdict = {
     // A chain without its return cannot be counted, which is a remark and no fault.

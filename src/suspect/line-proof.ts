@@ -22,7 +22,7 @@ export interface LineProof {
 /** One single fault held against all tests. */
 export interface Trial {
   readonly fault: WiringFault;
-  /** Tests that rule the fault out, at every level at which an open line may float. */
+  /** Tests that rule the fault out, at every level at which an open line may float, and beside whatever fault was found. */
   readonly ruledOutBy: readonly string[];
 }
 
@@ -35,9 +35,9 @@ const partner = (fault: WiringFault, line: LineName): LineName | null =>
   linesOf(fault).find((other) => other !== line) ?? null;
 
 /** "crossed with A1, A2 and A3" for each kind of fault on one line. */
-const grouped = (trials: readonly Trial[], line: LineName): Map<string, LineName[]> => {
+const grouped = (faults: readonly WiringFault[], line: LineName): Map<string, LineName[]> => {
   const groups = new Map<string, LineName[]>();
-  for (const { fault } of trials) {
+  for (const fault of faults) {
     const kind = kindWords(fault);
     const other = partner(fault, line);
     const others = groups.get(kind) ?? [];
@@ -52,6 +52,8 @@ const said = (kind: string, others: readonly LineName[], all: number): string =>
   return others.length === all ? `${kind} with any line` : `${kind} with ${listWords(others, 'or')}`;
 };
 
+const faultOf = ({ fault }: Trial): WiringFault => fault;
+
 /** What the trials of single faults prove of one line of a bus of `busLines`. */
 export const proofOf = (line: LineName, trials: readonly Trial[], busLines: number): LineProof => {
   const own = trials.filter(({ fault }) => linesOf(fault).includes(line));
@@ -62,7 +64,7 @@ export const proofOf = (line: LineName, trials: readonly Trial[], busLines: numb
   const certain = ruledOut.filter(
     ({ fault }) => partner(fault, line) === null || !openPairs.has(`${fault.kind} ${partner(fault, line)}`),
   );
-  const proven = [...grouped(certain, line)].map(([kind, others]) => ({
+  const proven = [...grouped(certain.map(faultOf), line)].map(([kind, others]) => ({
     what: `not ${said(kind, others, busLines - 1)}`,
     by: [...new Set(certain.filter(({ fault }) => kindWords(fault) === kind).flatMap((t) => t.ruledOutBy))],
   }));
@@ -70,15 +72,17 @@ export const proofOf = (line: LineName, trials: readonly Trial[], busLines: numb
     line,
     fault: null,
     proven,
-    notProven: [...grouped(open, line)].map(([kind, others]) => said(kind, others, busLines - 1)),
+    notProven: [...grouped(open.map(faultOf), line)].map(([kind, others]) => said(kind, others, busLines - 1)),
   };
 };
 
-/** The same proof with the fault that is there: every fault left over touches this line, so that one of them is there. */
-export const blamed = (proof: LineProof, left: readonly WiringFault[], by: readonly string[]): LineProof =>
-  left.length > 0 && left.every((fault) => linesOf(fault).includes(proof.line))
-    ? { ...proof, fault: { what: listWords(proof.notProven, 'or'), by }, notProven: [] }
-    : proof;
+/** The line with the fault that is there, where every fault left over touches this line, so that one of them is there; else null. */
+export const blamed = (line: LineName, left: readonly WiringFault[], by: readonly string[]): LineProof | null => {
+  if (left.length === 0 || !left.every((fault) => linesOf(fault).includes(line))) return null;
+  // As many as a bus has lines are never left over: each pair is named.
+  const words = [...grouped(left, line)].map(([kind, others]) => said(kind, others, Number.POSITIVE_INFINITY));
+  return { line, fault: { what: listWords(words, 'or'), by }, proven: [], notProven: [] };
+};
 
 /** Where something is amiss and no single fault gives it, ruling single faults out one by one proves nothing of any line. */
 export const unproven = (line: LineName): LineProof => ({ line, fault: null, proven: [], notProven: ['anything'] });

@@ -2,8 +2,18 @@
 import type { Part } from '../chip/part.js';
 import type { LineName, WiringFault } from '../chip/wiring-fault.js';
 import type { Image } from '../image/image.js';
-import { addressBusTest, arriving, type BusStep, dataBusTest, protectionCodes, sameLoads } from './bus-tests.js';
-import { byteTable, indexOf, type MapStep, steps } from './line-map.js';
+import {
+  addressBusTest,
+  arriving,
+  type BusStep,
+  dataBusTest,
+  drivenBytes,
+  protectionCodes,
+  sameLoads,
+} from './bus-tests.js';
+import { byteTable, indexOf, linesOf, type MapStep, steps } from './line-map.js';
+import { readbackCase } from './readback-case.js';
+import { referencePrediction } from './reference-fit.js';
 import { addressLineNames, dataLineNames, singleFaults, wiringOf } from './wiring.js';
 
 /** The results of one test as numbers; -1 where nothing can be foretold. */
@@ -11,12 +21,36 @@ type Results = readonly number[];
 
 /** One suspicion about the writer's wiring. Data is the same map in both directions for a single fault. */
 export interface RigSuspicion {
+  /** Null: a sound writer. */
   readonly fault: WiringFault | null;
   readonly address: readonly MapStep[];
   readonly data: Uint8Array;
+  /** What the writer's own data pins read while it alone drives them: stuck and joined lines overrule it. */
+  readonly pins: Uint8Array;
+  /** Data lines with a level of their own, whoever drives. */
+  readonly stuck: number;
   /** Data lines whose level cannot be foretold when read: open ones keep whatever charge they had. */
   readonly floating: number;
 }
+
+const soundWriter: RigSuspicion = {
+  fault: null,
+  address: [],
+  data: byteTable([]),
+  pins: byteTable([]),
+  stuck: 0,
+  floating: 0,
+};
+
+/** Both at once, the first one nearer to the writer; named after the second. */
+export const together = (one: RigSuspicion, other: RigSuspicion): RigSuspicion => ({
+  fault: other.fault,
+  address: [...one.address, ...other.address],
+  data: one.data.map((byte) => other.data[byte]!),
+  pins: one.pins.map((byte) => other.pins[byte]!),
+  stuck: one.stuck | other.stuck,
+  floating: one.floating | other.floating,
+});
 
 const openFaults = (lines: readonly LineName[]): WiringFault[] => lines.map((line) => ({ kind: 'open', line }));
 
@@ -24,11 +58,23 @@ const openFaults = (lines: readonly LineName[]): WiringFault[] => lines.map((lin
 export const rigSuspicions = (part: Part): RigSuspicion[] => {
   const suspicion = (fault: WiringFault, level: 0 | 1): RigSuspicion => {
     const { address, data } = wiringOf([fault], () => level)!;
-    const floating = fault.kind === 'open' && fault.line.startsWith('D') ? 1 << indexOf(fault.line) : 0;
-    return { fault, address, data: byteTable(data), floating };
+    const mask = linesOf(fault).reduce(
+      (lines, line) => (line.startsWith('D') ? lines | (1 << indexOf(line)) : lines),
+      0,
+    );
+    const table = byteTable(data);
+    const overrules = fault.kind === 'stuck' || fault.kind === 'shorted';
+    return {
+      fault,
+      address,
+      data: table,
+      pins: overrules ? table : soundWriter.pins,
+      stuck: fault.kind === 'stuck' ? mask : 0,
+      floating: fault.kind === 'open' ? mask : 0,
+    };
   };
   return [
-    { fault: null, address: [], data: byteTable([]), floating: 0 },
+    soundWriter,
     ...singleFaults(part.addressLines).map((f) => suspicion(f, 1)),
     ...openFaults(addressLineNames(part.addressLines)).flatMap((f) => [suspicion(f, 0), suspicion(f, 1)]),
     ...openFaults(dataLineNames).map((f) => suspicion(f, 1)),
@@ -45,12 +91,6 @@ const busResults = (test: readonly BusStep[], s: RigSuspicion): number[] => {
     else results.push(cells.has(cell) ? s.data[cells.get(cell)!]! : -1);
   }
   return results;
-};
-
-const stuckMask = (fault: WiringFault | null): { mask: number; levels: number } => {
-  if (fault?.kind !== 'stuck' || !fault.line.startsWith('D')) return { mask: 0, levels: 0 };
-  const mask = 1 << indexOf(fault.line);
-  return { mask, levels: fault.level === 1 ? mask : 0 };
 };
 
 export interface PageWitness {
@@ -86,6 +126,8 @@ export interface RigObservations {
   readonly part: Part;
   /** Registers counted through the chain return; 0 where no return was seen. */
   readonly registers?: number;
+  /** The data lines as read while the writer drives each of `drivenBytes`, the chip's outputs off. */
+  readonly driven?: readonly number[];
   /** Without a chip: the data lines as read while pulled up, and the mask of those that followed the charge. */
   readonly noChip?: { readonly pulled?: number; readonly followed?: number };
   /** With a chip seated: the mask of data lines that followed the charge. */
@@ -111,12 +153,6 @@ const protectionResults = (part: Part, s: RigSuspicion): Results => {
   return [bit(isOn), bit(isOff)];
 };
 
-const referenceResults = ({ bytes, defined }: Image, cells: number, s: RigSuspicion): Results =>
-  Array.from({ length: cells }, (_, a) => {
-    const from = steps(s.address, a);
-    return defined[from] === 1 ? s.data[bytes[from]!]! : -1;
-  });
-
 export const referenceTest = 'reference chip';
 
 /** The tests that were performed, ready to be compared. */
@@ -126,11 +162,9 @@ export const rigTests = (o: RigObservations): RigTest[] => {
     if (actual !== undefined) tests.push({ name, actual, bytes, foretold });
   };
   const one = (value: number | undefined): Results | undefined => (value === undefined ? undefined : [value]);
-  add('data lines pulled up without a chip', one(o.noChip?.pulled), false, ({ fault }) => {
-    const { mask, levels } = stuckMask(fault);
-    return [[(0xff & ~mask) | levels]];
-  });
-  add('presence test without a chip', one(o.noChip?.followed), false, ({ fault }) => [[0xff & ~stuckMask(fault).mask]]);
+  add('data lines driven and read', o.driven, false, ({ pins }) => [drivenBytes.map((byte) => pins[byte]!)]);
+  add('data lines pulled up without a chip', one(o.noChip?.pulled), false, ({ pins }) => [[pins[0xff]!]]);
+  add('presence test without a chip', one(o.noChip?.followed), false, ({ stuck }) => [[0xff & ~stuck]]);
   add('presence test with a chip', one(o.followed), false, (s) => [[s.floating]]);
   const [dataSteps, addressSteps] = [dataBusTest(), addressBusTest(o.part.addressLines)];
   add('data bus test', o.dataBus, true, (s) => [busResults(dataSteps, s)]);
@@ -144,10 +178,10 @@ export const rigTests = (o: RigObservations): RigTest[] => {
     add('protection-code witness', [bit(protection.refusedWhenOn), bit(protection.tookWhenOff)], false, (s) => [
       s.floating === 0 ? protectionResults(o.part, s) : [-1, -1],
     ]);
-  if (reference !== undefined)
-    add(referenceTest, Array.from(reference.readback), true, (s) => [
-      referenceResults(reference.wanted, reference.readback.length, s),
-    ]);
+  if (reference !== undefined) {
+    const c = readbackCase(reference.wanted, reference.readback);
+    add(referenceTest, Array.from(reference.readback), true, (s) => [Array.from(referencePrediction(c, s))]);
+  }
   return tests;
 };
 

@@ -1,6 +1,7 @@
 // Faults between the writer's lines and the chip's pins, as they look from both ends.
 import { expect, test } from 'vitest';
 import { parseWiringFault } from '../../src/chip/wiring-fault.js';
+import { DataBus } from '../../src/emulator/data-bus.js';
 import { FaultyWiring } from '../../src/emulator/faulty-wiring.js';
 import { ScriptedSocket } from './scripted-socket.js';
 
@@ -44,6 +45,19 @@ test('when data lines are shorted, then both carry the winner, both ways', () =>
   s.pulse(0, 0x01);
   s.waitOut();
   expect(s.cells.bytes[0]).toBe(0x00);
+});
+
+test('when the writer drives stuck or joined lines itself, then its pins read what the lines carry', () => {
+  const bus = new DataBus(wired('D3 stuck 1', 'D0 D1 shorted low', 'D6 D7 crossed'), 0);
+  expect(bus.overruled).toBe(0b0000_1011);
+  for (const [driven, read] of [
+    [0x00, 0x08],
+    [0x01, 0x08],
+    [0x43, 0x4b],
+  ] as const) {
+    bus.drive(0xff, driven);
+    expect(bus.atWriter(null, 0)).toBe(read);
+  }
 });
 
 test('when a data line is open, then the writer reads the charge it left, and the chip takes the charge of its own end', () => {

@@ -85,7 +85,8 @@ describe('the book', () => {
   });
 
   it('when pages are written as ranges then they come back as ranges', () => {
-    expect(rangesText([5, 0, 2, 1, 5])).toBe('0-2,5');
+    expect(rangesText([5, 0, 2, 1, 5])).toBe('0-2,5,5');
+    expect(rangesText([1, 0, 3, 1, 0, 1])).toBe('0-1,3,0-1,1');
     expect(rangesOf('0-2,5')).toEqual([
       [0, 2],
       [5, 5],
@@ -101,5 +102,7 @@ describe('the book', () => {
     expect(mostWritten([entry('5-9'), entry('0-4'), entry('0-4'), entry('5-9')])).toEqual({ page: 0, times: 2 });
     expect(mostWritten([entry('1-2'), entry('2-5'), entry('4-5')])).toEqual({ page: 2, times: 2 });
     expect(mostWritten([])).toBeNull();
+    // Written several times by one job.
+    expect(mostWritten([entry('0-2,1,1'), entry('1')])).toEqual({ page: 1, times: 4 });
   });
 });

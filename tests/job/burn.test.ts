@@ -152,17 +152,32 @@ describe('cells that do not take', () => {
       interrupted: false,
       difference: { bytes: 1 },
     });
-    expect(outcome.blocksWritten.map((b) => b.address)).toEqual([70]);
+    expect(outcome.blocksWritten.map((b) => b.address)).toEqual([5, 70]);
     expect(on.mock.counts().cycles - cycles).toBe(3);
   });
 
-  it('when every failed cell still holds what it held then the chip refuses', async () => {
+  it('when every block that was tried still holds what it held then the chip refuses, unless another one took', async () => {
     const on = await seated({ chip: { faults: [{ kind: 'dead-page', address: 64 }] } });
     const held = on.before[70]!;
-    const outcome = await burned(on, imageWith(1024, { 5: on.before[5]! ^ 1, 70: held ^ 1, 130: on.before[130]! ^ 1 }));
     const failed = [{ address: 70, wanted: held ^ 1, actual: held, before: held }];
-    expect(outcome).toMatchObject({ verified: false, failed, refused: true });
+    expect(await burned(on, imageWith(1024, { 70: held ^ 1 }))).toMatchObject({ failed, refused: true });
+    const some = await burned(on, imageWith(1024, { 5: on.before[5]! ^ 1, 70: held ^ 1, 130: on.before[130]! ^ 1 }));
+    expect(some).toMatchObject({ verified: false, written: 2, failed, refused: false });
   });
+
+  it.each([true, false])(
+    'when a data line is stuck then no block takes, and yet the chip does not refuse: kept %s',
+    async (keep) => {
+      const wiring = [{ kind: 'stuck', line: 'D3', level: 1 } as const];
+      const on = await seated({ wiring, chip: { contents: 0x00 } });
+      const image = imageOf(new Uint8Array(1024).map((_, i) => (i * 37) & 0xff));
+      const outcome = await burned(on, image, { keep });
+      expect(outcome).toMatchObject({ verified: false, written: 0, refused: false, oneLine: { line: 3, level: 1 } });
+      // The first cell of each failed block reads as it did, which is no proof that nothing changed.
+      expect(outcome.failed[0]).toMatchObject({ actual: 0x08, before: keep ? 0x08 : null });
+      expect(on.chip.cells[1]).not.toBe(0);
+    },
+  );
 
   it('when what was there was read from the middle of the chip on then a failed cell is told with its own', async () => {
     const on = await seated({ chip: { faults: [{ kind: 'dead-page', address: 704 }] } });

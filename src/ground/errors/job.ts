@@ -1,6 +1,25 @@
 // Errors of the room job: code, exit, sentence, note.
 import { exit } from '../exit.js';
+import { countOf } from '../quantity.js';
 import { row } from './row.js';
+
+export interface Refusing {
+  readonly chip: string;
+  /** The parts that have protection codes, of those that the chip may be: itself, or members of the family that was named. */
+  readonly withCodes: readonly string[];
+}
+
+const elseLook = 'Otherwise look at /WE and at the supply.';
+
+/** Why a chip may take no write, and what to do about it. `itself`: what to do where the part that was named has codes. */
+const whyRefused = ({ chip, withCodes }: Refusing, itself: string): string => {
+  const [one, ...others] = withCodes;
+  if (one === undefined)
+    return `Is ${chip} the part in the socket? One that has protection codes may be protected: "romkiln unprotect --chip <that part>" switches that off. ${elseLook}`;
+  if (one === chip) return `It is probably protected: ${itself}. ${elseLook}`;
+  const names = others.length === 0 ? one : `${[one, ...others.slice(0, -1)].join(', ')} or ${others.at(-1)}`;
+  return `If it is ${names}, it is probably protected: "romkiln unprotect --chip ${one}" switches that off (with the name on the part). ${elseLook}`;
+};
 
 export const jobErrors = {
   'job.range-beyond-chip': row<{ to: string; chip: string; last: string }>(
@@ -62,10 +81,37 @@ export const jobErrors = {
     (f) =>
       `Is ${f.chip} the part in the socket, and are its address lines right? "romkiln restore ${f.keptId}" brings the bytes back.`,
   ),
-  'job.scratch-refuses': row<{ chip: string }>(
+  'job.refused': row<Refusing>(
+    exit.refused,
+    () => 'The chip refuses writes: no cell took what it was sent.',
+    (f) => whyRefused(f, '"romkiln unprotect" switches that off, "burn --protected" writes it as it is'),
+  ),
+  'job.not-verified': row<Record<never, never>>(
+    exit.refused,
+    () => 'Not verified: the chip does not read what was written.',
+    () =>
+      'The cells above tell where: "romkiln suspects" finds out whether the chip, the writer or the wires are to blame.',
+  ),
+  'job.scratch-refuses': row<Refusing>(
     exit.refused,
     (f) => `${f.chip} took none of the test writes, so nothing is said about wires.`,
-    () => 'It is probably protected ("romkiln unprotect"), or /WE does not reach it; another scratch chip would tell.',
+    (f) => whyRefused(f, '"romkiln unprotect" switches that off'),
+  ),
+  'job.socket-not-empty': row<Record<never, never>>(
+    exit.refused,
+    () => 'Something drives the data lines, so the socket is not empty, and nothing is said about wires.',
+    () => 'Power off, take the chip out, power on, and run the check again.',
+  ),
+  'job.not-put-back': row<{ count: number; from: string; to: string; keptId: string }>(
+    exit.refused,
+    (f) =>
+      `${countOf(f.count, 'cell')} ${f.count === 1 ? 'does' : 'do'} not read as before the check: ${f.count === 1 ? f.from : `from ${f.from} to ${f.to}`}.`,
+    (f) => `"romkiln restore ${f.keptId}" writes back what they read before, through the wiring as it is now.`,
+  ),
+  'job.rig-broken-off': row<{ cells: string; keptId: string }>(
+    exit.refused,
+    (f) => `The check broke off before the chip was put back: ${f.cells} may hold test bytes.`,
+    (f) => `"romkiln restore ${f.keptId}" writes back what was there.`,
   ),
   'job.unknown-kept': row<{ id: string; near: readonly string[] }>(
     exit.usage,

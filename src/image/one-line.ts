@@ -1,0 +1,26 @@
+// A difference that is one data line's alone: what a stuck or broken wire leaves, and a worn chip hardly ever.
+import type { Difference } from './difference.js';
+import type { Image } from './image.js';
+import type { Range } from './range.js';
+
+export interface OneLine {
+  /** The data line, 0 to 7. */
+  readonly line: number;
+  /** The level that it reads in every compared cell, though both are wanted; null where it reads now this, now that, or one level is all that is wanted. */
+  readonly level: 0 | 1 | null;
+}
+
+/** The one data line on which all cells of a difference differ; null where there are several, or none. */
+export function oneLineOf(difference: Difference, wanted: Image, actual: Image, range: Range): OneLine | null {
+  const [only, ...others] = difference.byBit.filter((b) => b.count > 0);
+  if (!only || others.length > 0) return null;
+  const mask = 1 << only.bit;
+  const levels = { wanted: new Set<boolean>(), read: new Set<boolean>() };
+  for (let cell = range.from; cell <= Math.min(range.to, wanted.bytes.length - 1); cell += 1) {
+    if (wanted.defined[cell] !== 1 || actual.defined[cell] !== 1) continue;
+    levels.wanted.add((wanted.bytes[cell]! & mask) !== 0);
+    levels.read.add((actual.bytes[cell]! & mask) !== 0);
+  }
+  const isConstant = levels.read.size === 1 && levels.wanted.size === 2;
+  return { line: only.bit, level: isConstant ? (levels.read.has(true) ? 1 : 0) : null };
+}

@@ -1,0 +1,219 @@
+// The rig's moves with a scratch chip: bus tests, a page and the codes as witnesses; then the chip is put back as it read.
+import type { Part } from '../chip/part.js';
+import { ToolError } from '../ground/errors.js';
+import { joinRanges, type Range } from '../image/range.js';
+import type { WriteBlock, Writer } from '../writer/writer.js';
+
+/** One step of a bus test: a byte written to a cell, or a cell read. */
+export type RigStep =
+  | { readonly kind: 'write'; readonly address: number; readonly byte: number }
+  /** `expected`: what sound wiring reads; null where it is not judged. */
+  | { readonly kind: 'read'; readonly address: number; readonly expected: number | null };
+
+/** What is done beyond reading, in the shapes of the judgement. */
+export interface ScratchTests {
+  readonly dataBus: readonly RigStep[];
+  readonly addressBus: readonly RigStep[];
+  /** What to write over a page so that every cell changes. */
+  witness(before: Uint8Array): Uint8Array;
+  /** The cells to which the protection codes go; a chip that does not take them as codes stores them. */
+  readonly codeCells: readonly number[];
+}
+
+export interface ScratchReadings {
+  readonly dataBus?: readonly number[];
+  readonly addressBus?: readonly number[];
+  /** Only where the bus tests read as on sound wiring: on another, a page can go to cells that no address of this writer reaches. */
+  readonly pageWitness?: {
+    readonly address: number;
+    readonly wanted: Uint8Array;
+    readonly before: Uint8Array;
+    readonly actual: Uint8Array;
+  };
+  /** Likewise. */
+  readonly protection?: { readonly refusedWhenOn: boolean; readonly tookWhenOff: boolean };
+}
+
+export interface Scratched {
+  readonly readings: ScratchReadings;
+  /** No write changed anything: the chip refuses them, and nothing is said about wires. */
+  readonly refusesWrites: boolean;
+  /** Cells that do not read as before. */
+  readonly changed: readonly Range[];
+  /** The page (the cell, where there is no page mode) of each write cycle, one after the other. */
+  readonly cycles: readonly number[];
+}
+
+export interface ScratchOptions {
+  /** Ends the tests between two writes; the chip is put back all the same. */
+  readonly signal?: AbortSignal;
+  /** Cells read so far, at each of several readings of the whole chip. */
+  readonly onRead?: (done: number) => void;
+}
+
+/** The check ended before its end: why, and what is known of the chip. `changed` is null where nobody could look any more. */
+export class ScratchBrokenOff extends Error {
+  constructor(
+    readonly reason: unknown,
+    readonly changed: readonly Range[] | null,
+    readonly cycles: readonly number[],
+  ) {
+    super('the rig check broke off');
+  }
+}
+
+/** A page whose address has ones and zeros next to each other, so that a line that reaches into its number shows. */
+const witnessAddress = (part: Part): number => {
+  const alternating = 0xaaaaaa & (part.cells - 1);
+  return alternating - (alternating % part.pageBytes.value);
+};
+
+/** Cells of one write line where there is no page mode. */
+const cellsOfBlock = 16;
+/** A faulty line can spoil one cell while another is mended. */
+const putBackRounds = 3;
+
+class ScratchChip {
+  readonly cycles: number[] = [];
+  readonly #page: number;
+  /** Cells as they read last; without page mode the writer leaves a cell alone that holds its byte already. */
+  readonly #now: Uint8Array;
+
+  constructor(
+    private readonly writer: Writer,
+    private readonly part: Part,
+    private readonly before: Uint8Array,
+    private readonly options: ScratchOptions,
+  ) {
+    this.#page = part.pageBytes.value;
+    this.#now = before.slice();
+  }
+
+  /** Writes whatever the outcome: on a faulty rig the comparison after a write may well fail, and the reads tell how. */
+  async load(...blocks: readonly WriteBlock[]): Promise<void> {
+    for (const { address, bytes } of blocks) {
+      if (this.#page > 1) this.cycles.push(Math.floor(address / this.#page));
+      else bytes.forEach((byte, i) => void (byte !== this.#now[address + i] && this.cycles.push(address + i)));
+      this.#now.set(bytes, address);
+    }
+    await this.writer.writeBlocks(blocks);
+  }
+
+  async cell(address: number): Promise<number> {
+    return (await this.writer.read(address, 1))[0]!;
+  }
+
+  /** Performs the steps in order; returns the bytes of all reads. */
+  async perform(steps: readonly RigStep[]): Promise<number[]> {
+    const seen: number[] = [];
+    for (const step of steps) {
+      if (this.options.signal?.aborted) throw new ToolError('writer.stopped', {});
+      if (step.kind === 'write') await this.load({ address: step.address, bytes: Uint8Array.of(step.byte) });
+      else seen.push(await this.cell(step.address));
+    }
+    return seen;
+  }
+
+  async witnessPage(tests: ScratchTests): Promise<NonNullable<ScratchReadings['pageWitness']>> {
+    const address = witnessAddress(this.part);
+    const before = await this.writer.read(address, this.#page);
+    const wanted = tests.witness(before);
+    await this.load({ address, bytes: wanted });
+    return { address, wanted, before, actual: await this.writer.read(address, this.#page) };
+  }
+
+  /** Only in order do odd and even address lines and the data bits let the codes through. Leaves protection off where it can. */
+  async witnessProtection(tests: ScratchTests): Promise<NonNullable<ScratchReadings['protection']>> {
+    const address = 1;
+    const changes = async (): Promise<boolean> => {
+      const old = await this.cell(address);
+      await this.load({ address, bytes: Uint8Array.of(~old & 0xff) });
+      return (await this.cell(address)) !== old;
+    };
+    await this.writer.protect();
+    const refusedWhenOn = !(await changes());
+    await this.writer.unprotect();
+    const asData = refusedWhenOn ? [] : tests.codeCells.map((cell) => Math.floor(cell / this.#page));
+    this.cycles.push(...new Set(asData));
+    return { refusedWhenOn, tookWhenOff: await changes() };
+  }
+
+  /**
+   * Writes what does not read as before. `inPages`: a page at a time, first; cell by cell where lines may be wrong, since
+   * a cell is written and read through the same wires and so comes back, while a page may go to several.
+   */
+  async putBack(inPages: boolean): Promise<readonly Range[]> {
+    const { writer, part, before } = this;
+    const read = (): Promise<Uint8Array> => writer.read(0, part.cells, this.options.onRead);
+    for (let round = 0; round < putBackRounds; round += 1) {
+      const now = await read();
+      this.#now.set(now);
+      const size = this.#page === 1 ? cellsOfBlock : inPages && round === 0 ? this.#page : 1;
+      const blocks = differing(before, now, size);
+      if (blocks.length === 0) return [];
+      await this.load(...blocks);
+    }
+    const last = await read();
+    return joinRanges(differing(before, last, 1).map(({ address }) => ({ from: address, to: address })));
+  }
+}
+
+/** Of each `size` cells those from the first to the last that reads otherwise than before, with their bytes of before. */
+function differing(before: Uint8Array, now: Uint8Array, size: number): WriteBlock[] {
+  const blocks: WriteBlock[] = [];
+  for (let start = 0; start < before.length; start += size) {
+    let [from, to] = [-1, -1];
+    for (let cell = start; cell < Math.min(start + size, before.length); cell += 1) {
+      if (before[cell] === now[cell]) continue;
+      if (from < 0) from = cell;
+      to = cell;
+    }
+    if (from >= 0) blocks.push({ address: from, bytes: before.slice(from, to + 1) });
+  }
+  return blocks;
+}
+
+const readsAsExpected = (test: readonly RigStep[], seen: readonly number[]): boolean =>
+  test.filter((step) => step.kind === 'read').every((step, i) => step.expected === null || step.expected === seen[i]);
+
+/**
+ * All tests with a chip whose cells may be written. `before` is everything the chip reads, which the caller has stored
+ * safely; `trySeatedChip` has shown that every data line carries both levels. At the end the chip reads as before, or
+ * `changed` says where not. Rejects with ScratchBrokenOff.
+ */
+export async function tryScratchChip(
+  writer: Writer,
+  part: Part,
+  before: Uint8Array,
+  tests: ScratchTests,
+  options: ScratchOptions = {},
+): Promise<Scratched> {
+  const chip = new ScratchChip(writer, part, before, options);
+  let readings: ScratchReadings = {};
+  let inPages = false;
+  let refusesWrites = false;
+  try {
+    const dataBus = await chip.perform(tests.dataBus);
+    refusesWrites = dataBus.every((byte) => byte === before[0]);
+    readings = { dataBus };
+    if (!refusesWrites) {
+      const addressBus = await chip.perform(tests.addressBus);
+      readings = { dataBus, addressBus };
+      const sound = readsAsExpected(tests.dataBus, dataBus) && readsAsExpected(tests.addressBus, addressBus);
+      if (sound && part.pageBytes.value > 1) {
+        const pageWitness = await chip.witnessPage(tests);
+        inPages = pageWitness.wanted.every((byte, i) => byte === pageWitness.actual[i]);
+        readings = { ...readings, pageWitness };
+      }
+      if (sound && part.protection.value) {
+        // Last, with the chip as it was: a rig that cannot send the codes in order may leave protection on.
+        await chip.putBack(inPages);
+        readings = { ...readings, protection: await chip.witnessProtection(tests) };
+      }
+    }
+    return { readings, refusesWrites, changed: await chip.putBack(inPages), cycles: chip.cycles };
+  } catch (reason) {
+    const changed = await chip.putBack(false).catch(() => null);
+    throw new ScratchBrokenOff(reason, changed, chip.cycles);
+  }
+}
