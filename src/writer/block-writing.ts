@@ -112,7 +112,7 @@ export class BlockWriting {
       const deadline = (): void => {
         const sends = stop?.sends ?? this.#window.mostSends;
         if (stop?.done) finish(resolve);
-        else if (sends > defaultRetries) fail(new NoAnswer(stop ? 'stop' : 'write'));
+        else if (sends > defaultRetries) fail(new NoAnswer());
         else {
           if (stop) sendStop();
           else this.#window.deadline();

@@ -35,8 +35,8 @@ export function chipChoice(part: Part, { protection = 'codes' }: ChoiceOptions =
 /** Milliseconds that the writer may need for one block of `count` bytes: every write cycle at its limit. */
 export function blockLimitMs(choice: ChipChoice, count: number): number {
   const cycles = choice.page === 1 ? count : 1;
-  const prefixUs = choice.protection === 'prefix' ? choice.windowUs : 0;
-  return (cycles * (choice.cycleUs + choice.windowUs + prefixUs)) / 1000 + count * cellMs;
+  // Two windows: behind the block's own loads, and where the codes go first, behind those.
+  return (cycles * (choice.cycleUs + 2 * choice.windowUs)) / 1000 + count * cellMs;
 }
 
 /** Loading or reading one cell, generously: the slowest inner loop is some 100 processor cycles at 16 MHz. */

@@ -1,9 +1,10 @@
 // Lines to and from one writer: numbers given and recognised, everything counted, restarts and a lost port noticed.
 import { ToolError } from '../ground/errors.js';
+import { addressText } from '../ground/quantity.js';
 import type { Link } from '../link/link.js';
 import { decodeAnswer, encodeRequest } from '../protocol/codec.js';
 import { greetingBaud, nextSeq } from '../protocol/limits.js';
-import type { Answer, Request, WriterLine } from '../protocol/message.js';
+import type { Answer, ChipChoice, Request, WriterLine } from '../protocol/message.js';
 
 /** What went back and forth, for reports. */
 export interface Counts {
@@ -35,11 +36,7 @@ export interface Hearer {
 export class Restarted extends Error {}
 
 /** No answer after all repeats. Caught inside this room. */
-export class NoAnswer extends Error {
-  constructor(readonly request: string) {
-    super(`no answer to ${request}`);
-  }
-}
+export class NoAnswer extends Error {}
 
 export class Conversation {
   readonly counts: Counts = { sent: 0, resent: 0, heard: 0, garbled: 0, refusedLines: 0, restarts: 0 };
@@ -47,6 +44,8 @@ export class Conversation {
   baud = greetingBaud;
   /** The writer as it introduced itself last; null before that. */
   writer: WriterLine | null = null;
+  /** The chip as it was chosen last; null before that. */
+  chip: ChipChoice | null = null;
   /** Numbers of blocks that are outstanding: they are not given again. */
   readonly reserved = new Set<number>();
   #seq = 0;
@@ -65,10 +64,7 @@ export class Conversation {
   hear(hearer: Hearer | null): void {
     if (hearer && this.#hearer) throw new Error('broken promise: one request at a time');
     this.#hearer = hearer;
-    if (!hearer || !this.#failure) return;
-    const failure = this.#failure;
-    if (failure instanceof Restarted) this.#failure = null;
-    hearer.failed(failure);
+    this.#tellFailure();
   }
 
   /** A request as a line with a number of its own. */
@@ -98,11 +94,16 @@ export class Conversation {
   }
 
   /**
-   * How long to wait for the first or next character of an answer, milliseconds: the silence that the writer announced,
+   * Once the writer is known: how long to wait for the first or next character of an answer, milliseconds: the silence that the writer announced,
    * `onTheWay` characters, and what adapters and the host's own system add (16 ms is usual, a busy host takes more).
    */
   waitMs(onTheWay: number): number {
-    return (this.writer?.silenceMs ?? 500) + this.transferMs(onTheWay) + 100;
+    return this.writer!.silenceMs + this.transferMs(onTheWay) + 100;
+  }
+
+  /** An address as people read it, with as many digits as the chosen chip needs. */
+  addressText(address: number): string {
+    return addressText(address, this.chip?.cells ?? 0);
   }
 
   #line(text: string): void {
@@ -133,11 +134,15 @@ export class Conversation {
   }
 
   #fail(error: Error): void {
-    const hearer = this.#hearer;
-    // A lost port stays lost; a restart is told once.
-    if (!(this.#failure && !(this.#failure instanceof Restarted))) this.#failure = error;
-    if (!hearer) return;
-    if (error instanceof Restarted) this.#failure = null;
-    hearer.failed(error);
+    this.#failure = error;
+    this.#tellFailure();
+  }
+
+  /** To whoever hears now, else to the next one. A lost port stays lost; a restart is told once. */
+  #tellFailure(): void {
+    const failure = this.#failure;
+    if (!failure || !this.#hearer) return;
+    if (failure instanceof Restarted) this.#failure = null;
+    this.#hearer.failed(failure);
   }
 }

@@ -51,7 +51,7 @@ export function ask(conversation: Conversation, request: Request, terms: Terms =
       cancel();
       cancel = clock.after(ms, then);
     };
-    const longestLine = conversation.writer?.line ?? 400;
+    const longestLine = conversation.writer!.line;
     const waitForAnswer = (): void => wait(conversation.waitMs(characters + longestLine) + chipMs, again);
 
     const send = (): void => {
@@ -64,7 +64,7 @@ export function ask(conversation: Conversation, request: Request, terms: Terms =
     };
     const again = (): void => {
       if (sends <= retries) send();
-      else finish(() => reject(new NoAnswer(request.word)));
+      else finish(() => reject(new NoAnswer()));
     };
     const refused = (answer: Answer & { word: 'no' }): void => {
       // An earlier sending of ours may be streaming: its lines restart the wait, and the pause ends in another sending.

@@ -40,7 +40,6 @@ export function findWriter(conversation: Conversation, search: Search): Promise<
     };
     const askNow = (): void => {
       cancel();
-      if (settled) return;
       if (clock.now() - begin >= search.limitMs) {
         finish(() => resolve(null));
         return;

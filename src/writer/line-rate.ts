@@ -28,7 +28,7 @@ const trialBytes = (count: number, round: number): Uint8Array =>
 
 /** True when a short series of echoes comes back right at the first go; the first of them may be said twice. */
 async function trialPasses(conversation: Conversation): Promise<boolean> {
-  const size = conversation.writer?.echo ?? 1;
+  const size = conversation.writer!.echo;
   try {
     for (let round = 0; round < trialEchoes; round++) {
       // An `ok` that passed its check sequence and repeats the number is enough: the bytes stand in the same line.
@@ -59,7 +59,7 @@ async function backToGreetingRate(conversation: Conversation): Promise<void> {
     listenMs: protocolTimes.identifyEveryMs,
     limitMs: protocolTimes.giveUpMs,
   });
-  if (!found) throw new NoAnswer('rate');
+  if (!found) throw new NoAnswer();
 }
 
 /**
@@ -99,7 +99,7 @@ export async function fastestRate(
   preferred: readonly number[],
   memory: RateMemory | null,
 ): Promise<number> {
-  const offered = conversation.writer?.rates ?? [];
+  const offered = conversation.writer!.rates;
   const known = memory?.recall() ?? null;
   const candidates = [...new Set(known === null ? preferred : [known, ...preferred])].filter((r) =>
     offered.includes(r),

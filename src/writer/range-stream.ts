@@ -6,7 +6,6 @@ import { protocolCounts } from '../protocol/limits.js';
 import { cellMs } from './chip-choice.js';
 import type { Conversation } from './conversation.js';
 import { ask, defaultRetries } from './exchange.js';
-import { addressText } from './refusal-fault.js';
 
 export interface StreamOptions {
   /** Called with the number of cells heard so far. */
@@ -34,8 +33,8 @@ function gaps(flags: Uint8Array, begin: number, end: number): Run[] {
 const garbled = (conversation: Conversation, run: Run): ToolError =>
   new ToolError('writer.garbled', {
     path: conversation.link.path,
-    from: addressText(run.from),
-    to: addressText(run.from + run.count - 1),
+    from: conversation.addressText(run.from),
+    to: conversation.addressText(run.from + run.count - 1),
   });
 
 /** Reads `count` cells from `from`; resolves only with bytes that the writer's CRC-32 over them confirms. */

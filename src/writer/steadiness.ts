@@ -55,19 +55,22 @@ export class Steadiness {
   async #comeBack(word: string, restarted: boolean): Promise<void> {
     const { conversation } = this;
     const { baud } = conversation;
-    const { nonce } = this.conversation.writer!;
+    let { nonce } = conversation.writer!;
+    let forgotten = false;
     for (let attempt = 0; attempt < restartsMost; attempt++) {
       const found = await findAgain(conversation);
       if (!found) break;
       const isNew = restarted || found.writer.nonce !== nonce;
+      nonce = found.writer.nonce;
+      forgotten ||= isNew;
       if (isNew) this.#countRestart();
       else this.tell({ kind: 'found-again', request: word });
       try {
         // What it still has in hand came from before: it would answer to numbers that nobody waits for.
         if (!isNew) await ask(conversation, { word: 'stop' }, { chipMs: this.chip.blockMs() });
-        if (isNew && baud !== conversation.baud) await changeRate(conversation, baud);
+        if (forgotten) await changeRate(conversation, baud);
         if (baud !== conversation.baud) this.tell({ kind: 'rate-fell-back', baud: conversation.baud });
-        if (isNew) await this.chip.choose();
+        if (forgotten) await this.chip.choose();
         return;
       } catch (error) {
         if (!(error instanceof Restarted || error instanceof NoAnswer)) throw error;

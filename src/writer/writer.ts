@@ -108,7 +108,6 @@ export async function openWriter(link: Link, { onEvent }: WriterOptions = {}): P
 
 class OpenWriter implements Writer {
   readonly #steady: Steadiness;
-  #choice: ChipChoice | null = null;
   #interrupt: AbortController | null = null;
   #closing: Promise<void> | null = null;
 
@@ -118,7 +117,7 @@ class OpenWriter implements Writer {
   ) {
     this.#steady = new Steadiness(conversation, tell, {
       choose: async () => {
-        if (this.#choice) await this.#choose(this.#choice);
+        if (conversation.chip) await this.#choose(conversation.chip);
       },
       blockMs: () => this.#blockMs(),
     });
@@ -164,7 +163,7 @@ class OpenWriter implements Writer {
   }
 
   async chip(choice: ChipChoice): Promise<void> {
-    this.#choice = choice;
+    this.conversation.chip = choice;
     await this.#steady.do('chip', () => this.#choose(choice));
   }
 
@@ -256,14 +255,14 @@ class OpenWriter implements Writer {
 
   /** Milliseconds that the longest block may keep the writer from answering. */
   #blockMs(): number {
-    return this.#choice
-      ? blockLimitMs(this.#choice, this.#choice.page === 1 ? this.introduction.cells : this.#choice.page)
-      : 0;
+    const { chip } = this.conversation;
+    return chip ? blockLimitMs(chip, chip.page === 1 ? this.introduction.cells : chip.page) : 0;
   }
 
   #chosen(): ChipChoice {
-    if (!this.#choice) throw new Error('broken promise: the chip is chosen before it is touched');
-    return this.#choice;
+    const { chip } = this.conversation;
+    if (!chip) throw new Error('broken promise: the chip is chosen before it is touched');
+    return chip;
   }
 
   async #choose(choice: ChipChoice): Promise<void> {

@@ -34,4 +34,9 @@ describe('what the writer is told about a part', () => {
     const paged = chipChoice(findPart('AT28C256'));
     expect(blockLimitMs(paged, 64)).toBeLessThan(2 * (paged.cycleUs / 1000));
   });
+
+  it("when the codes go before the block then its limit has their loads and the block's own: two windows and a cycle", () => {
+    const prefixed = { ...chipChoice(findPart('AT28C256'), { protection: 'prefix' }), windowUs: 1000 };
+    expect(blockLimitMs(prefixed, 64)).toBeGreaterThanOrEqual(prefixed.cycleUs / 1000 + 2);
+  });
 });

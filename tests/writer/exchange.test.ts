@@ -2,25 +2,9 @@ import { describe, expect, it } from 'vitest';
 import { base64OfBytes, hex } from '../../src/ground/byte-text.js';
 import { crc32IsoHdlc } from '../../src/ground/check-sums.js';
 import { Conversation } from '../../src/writer/conversation.js';
-import { openWriter, type Writer } from '../../src/writer/writer.js';
-import { pageChoice } from './against-mock.js';
+import { greeted, withChip } from './on-scripted-link.js';
 import { ScriptedLink } from './scripted-link.js';
 
-async function greeted(): Promise<{ link: ScriptedLink; writer: Writer }> {
-  const link = new ScriptedLink();
-  const opening = openWriter(link);
-  await link.greet(0x77);
-  return { link, writer: await opening };
-}
-
-async function withChip() {
-  const { link, writer } = await greeted();
-  const choosing = writer.chip(pageChoice);
-  await link.reply('01 ok');
-  await choosing;
-  link.heard();
-  return { link, writer };
-}
 const blocks = (count: number) =>
   Array.from({ length: count }, (_, i) => ({ address: i * 64, bytes: Uint8Array.of(i) }));
 

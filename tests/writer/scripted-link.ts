@@ -11,8 +11,13 @@ export class ScriptedLink implements Link {
   readonly path = 'scripted';
   /** Lines that the host sent and the test has not looked at, without LF; empty ones are left out. */
   said: string[] = [];
+  /** Everything that was sent, as it was sent. */
+  readonly sent: string[] = [];
   baud = 115200;
   isOpen = true;
+  /** Rates that were set, and what setting one meets; replace it to let a port refuse. */
+  readonly ratesSet: number[] = [];
+  setting: (baud: number) => Promise<void> = async () => {};
   /** What `send` gives back; replace it to let a device hang. */
   sending: () => Promise<void> = async () => {};
   #listener: LinkListener | null = null;
@@ -31,6 +36,7 @@ export class ScriptedLink implements Link {
   };
 
   send(text: string): Promise<void> {
+    this.sent.push(text);
     this.said.push(...text.split('\n').filter((line) => line !== ''));
     return this.sending();
   }
@@ -38,6 +44,8 @@ export class ScriptedLink implements Link {
     this.#listener = listener;
   }
   async setRate(baud: number): Promise<void> {
+    this.ratesSet.push(baud);
+    await this.setting(baud);
     this.baud = baud;
   }
   async close(): Promise<void> {
@@ -49,6 +57,10 @@ export class ScriptedLink implements Link {
     for (const text of texts) this.#listener?.line(withCheck(text).slice(0, -1));
     await settled();
   }
+  /** Says texts with their check sequences, each when what the one before set off is done. */
+  async replyInTurn(...texts: string[]): Promise<void> {
+    for (const text of texts) await this.reply(text);
+  }
   /** Says a line as it stands. */
   async replyRaw(line: string): Promise<void> {
     this.#listener?.line(line);
@@ -57,6 +69,11 @@ export class ScriptedLink implements Link {
   async greet(nonce: number, seq = 0): Promise<void> {
     await this.replyRaw(encodeAnswer({ word: 'writer', seq, ...firmwareLimits, nonce }).slice(0, -1));
   }
+  /** Says more than any line may hold. */
+  async rave(): Promise<void> {
+    this.#listener?.overlong();
+    await settled();
+  }
   async lose(): Promise<void> {
     this.#listener?.closed(null);
     await settled();
@@ -64,6 +81,7 @@ export class ScriptedLink implements Link {
 
   /** Lets time pass; callbacks come in their order, with whatever they set off done before the next. */
   async pass(ms: number): Promise<void> {
+    await settled();
     const end = this.#now + ms;
     for (;;) {
       const next = this.#timers.filter((t) => t.at <= end).sort((a, b) => a.at - b.at)[0];

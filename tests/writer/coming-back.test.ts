@@ -1,0 +1,198 @@
+// A writer that fell silent or restarted in the middle of a job: how it is found, and what the user is told.
+import { describe, expect, it } from 'vitest';
+import { cellChoice, pageChoice } from './against-mock.js';
+import { atRate, failure, greeted, withChip } from './on-scripted-link.js';
+import type { ScriptedLink } from './scripted-link.js';
+
+/** Lets all four sendings of a request go without an answer. */
+const fallSilent = async (link: ScriptedLink): Promise<void> => {
+  await link.pass(4 * 700 - 60);
+  link.heard();
+};
+
+describe('a writer that fell silent', () => {
+  it('when it answers identify then its work is ended, and the request is made once more', async () => {
+    const { link, writer, events } = await greeted();
+    const asked = writer.registers();
+    await fallSilent(link);
+    await link.greet(0x77, 5);
+    expect(link.heard()).toEqual(['06 stop']);
+    await link.reply('06 ok');
+    expect(link.heard()).toEqual(['07 registers']);
+    await link.reply('07 ok 2');
+    expect(await asked).toBe(2);
+    expect(events).toEqual([{ kind: 'found-again', request: 'registers' }]);
+  });
+
+  it('when it fell back to 115200 then it is found there, the user is told, and the lower rate stays', async () => {
+    const { link, writer, events } = await atRate(500_000);
+    const asked = writer.registers();
+    // 500 ms of silence, the longest line at this rate 8 ms, 100 ms for adapters; then three questions at the rate of now.
+    await link.pass(4 * 610);
+    link.heard();
+    await link.pass(750 - 20);
+    expect(link.heard().map((line) => line.slice(3))).toEqual(['identify', 'identify']);
+    expect(link.ratesSet).toEqual([]);
+    await link.pass(20);
+    expect(link.ratesSet).toEqual([115_200]);
+    expect(link.heard()).toEqual(['0D identify']);
+    await link.greet(0x77, 13);
+    await link.replyInTurn('0E ok', '0F ok 2');
+    expect(await asked).toBe(2);
+    expect(link.heard()).toEqual(['0E stop', '0F registers']);
+    expect(writer.baud).toBe(115_200);
+    expect(events).toEqual([
+      { kind: 'found-again', request: 'registers' },
+      { kind: 'rate-fell-back', baud: 115_200 },
+    ]);
+  });
+
+  it('when a block with long write cycles is in progress then the answer to stop is waited for as long', async () => {
+    // 64 cells of 100 ms each may be in the block.
+    const { link, writer } = await withChip({ ...cellChoice, cycleUs: 100_000 });
+    const asked = writer.registers();
+    await fallSilent(link);
+    await link.greet(0x77, 6);
+    expect(link.heard()).toEqual(['07 stop']);
+    await link.pass(6000);
+    expect(link.heard()).toEqual([]);
+    await link.replyInTurn('07 ok', '08 ok 2');
+    expect(await asked).toBe(2);
+  });
+
+  it('when it is silent again right after then it is lost, and the message names port and request', async () => {
+    const { link, writer } = await greeted();
+    const asked = failure(writer.registers());
+    await fallSilent(link);
+    await link.greet(0x77, 5);
+    await link.reply('06 ok');
+    link.heard();
+    await link.pass(4 * 700);
+    const { message } = await asked;
+    expect(message).toBe('The writer on scripted stopped answering (last asked: registers).');
+    expect(link.heard()).toEqual(['08 registers', '09 registers', '0A registers']);
+  });
+
+  it('when it answers who it is and never to stop then it is lost, in bounded time', async () => {
+    const { link, writer } = await greeted();
+    const asked = failure(writer.registers());
+    let searches = 0;
+    for (let ms = 0; ms < 60_000; ms += 100) {
+      await link.pass(100);
+      for (const line of link.heard()) {
+        if (!line.endsWith('identify')) continue;
+        searches++;
+        await link.greet(0x77, Number.parseInt(line, 16));
+      }
+    }
+    expect(await asked).toMatchObject({ code: 'writer.lost' });
+    expect(searches).toBe(3);
+  });
+
+  it('when the port is lost while it is looked for or brought back then that is told', async () => {
+    for (const found of [false, true]) {
+      const { link, writer } = await greeted();
+      const asked = failure(writer.registers());
+      await fallSilent(link);
+      if (found) await link.greet(0x77, 5);
+      await link.lose();
+      expect(await asked).toMatchObject({ code: 'link.gone' });
+    }
+  });
+});
+
+describe('a writer that restarted', () => {
+  it('when it ran at a higher rate then rate and chip are brought back before the request', async () => {
+    const { link, writer, events } = await atRate(500_000);
+    const choosing = writer.chip(pageChoice);
+    await link.reply('06 ok');
+    await choosing;
+    link.heard();
+    const asked = writer.registers();
+    await link.greet(0x78);
+    await link.pass(750);
+    expect(link.ratesSet).toEqual([115_200]);
+    await link.pass(0);
+    const question = link.heard().at(-1)!;
+    await link.greet(0x78, Number.parseInt(question, 16));
+    expect(link.heard()).toEqual(['0C rate 7A120']);
+    // This time the writer cannot make it: the line stays slow, and that is told.
+    await link.reply('0C no 10');
+    expect(link.heard()).toEqual(['0D chip 1000 40 1388 96 2 1']);
+    await link.replyInTurn('0D ok', '0E ok 2');
+    expect(await asked).toBe(2);
+    expect(events).toEqual([
+      { kind: 'restarted', restarts: 1 },
+      { kind: 'rate-fell-back', baud: 115_200 },
+    ]);
+  });
+
+  it('when the answers to chip are lost after a restart then it is one restart all the same, and the chip is chosen', async () => {
+    const { link, writer, events } = await withChip();
+    const asked = writer.registers();
+    await link.reply('02 no 5');
+    await link.pass(0);
+    await link.greet(0x78, 3);
+    await link.pass(4 * 700);
+    link.heard();
+    await link.greet(0x78, 8);
+    await link.reply('09 ok');
+    expect(link.heard()).toEqual(['09 stop', '0A chip 1000 40 1388 96 2 1']);
+    await link.replyInTurn('0A ok', '0B ok 2');
+    expect(await asked).toBe(2);
+    expect(writer.counts.restarts).toBe(1);
+    expect(events).toEqual([
+      { kind: 'restarted', restarts: 1 },
+      { kind: 'found-again', request: 'registers' },
+    ]);
+  });
+
+  it('when it restarts three times then each is forgiven; the fourth ends the job with their number', async () => {
+    for (const restarts of [3, 4]) {
+      const { link, writer, events } = await greeted();
+      const asked = writer.registers();
+      const failed = restarts > 3 ? failure(asked) : null;
+      for (let time = 1; time <= restarts; time++) {
+        await link.greet(0x77 + time);
+        await link.pass(0);
+        await link.greet(0x77 + time, Number.parseInt(link.heard().at(-1)!, 16));
+      }
+      if (failed) {
+        expect((await failed).message).toBe('The writer on scripted restarted 4 times during this job.');
+      } else {
+        await link.reply(`${link.heard().at(-1)!.slice(0, 2)} ok 2`);
+        expect(await asked).toBe(2);
+      }
+      expect(events.map((event) => event.kind === 'restarted' && event.restarts)).toEqual([1, 2, 3]);
+    }
+  });
+
+  it('when it restarts again while it is brought back then both are counted and the chip is chosen', async () => {
+    const { link, writer } = await withChip();
+    const asked = writer.registers();
+    await link.greet(0x78);
+    await link.pass(0);
+    await link.greet(0x78, 3);
+    expect(link.heard().at(-1)).toBe('04 chip 1000 40 1388 96 2 1');
+    await link.greet(0x79);
+    await link.pass(0);
+    await link.greet(0x79, 5);
+    expect(link.heard().at(-1)).toBe('06 chip 1000 40 1388 96 2 1');
+    await link.replyInTurn('06 ok', '07 ok 2');
+    expect(await asked).toBe(2);
+    expect(writer.counts.restarts).toBe(2);
+  });
+
+  it('when it restarts during the search for it then that is no reason to give up', async () => {
+    const { link, writer } = await greeted();
+    const asked = writer.registers();
+    await fallSilent(link);
+    await link.greet(0x78);
+    await link.pass(250);
+    await link.greet(0x78, Number.parseInt(link.heard().at(-1)!, 16));
+    expect(link.heard()).toEqual(['07 registers']);
+    await link.reply('07 ok 2');
+    expect(await asked).toBe(2);
+    expect(writer.counts.restarts).toBe(1);
+  });
+});
