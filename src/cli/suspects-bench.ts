@@ -31,14 +31,21 @@ const howToAnswer = (session: BenchSession): string =>
     ? 'Type the digits as you see them; [abg] for lit segments where it is no digit, "dark" for nothing, ? for don\'t know.\n'
     : 'Type the lit lines with commas between, "none", or ? for don\'t know.\n';
 
-/** Asks until nothing is left to ask or the person stops; returns null when they stopped. */
-async function converse({ world }: Invocation, begun: BenchSession): Promise<BenchSession | null> {
+/** Asks until nothing is left to ask or the person stops: what was answered till then, and whether all was. */
+async function converse(
+  { world }: Invocation,
+  begun: BenchSession,
+): Promise<{ session: BenchSession; isStopped: boolean }> {
   let session = begun;
   world.stderr.write(howToAnswer(session));
   for (let question = nextQuestion(session); question !== null; question = nextQuestion(session)) {
     const asked = session.circuit.shows.kind === 'digits' ? 'what does the display show' : 'which lines are lit';
     const text = await world.ask(`Set ${question.words}: ${asked}? `);
-    if (text === null || world.interrupt.aborted) return null;
+    if (text === null || world.interrupt.aborted) {
+      // Nobody has ended the line of the question.
+      world.stderr.write('\n');
+      return { session, isStopped: true };
+    }
     try {
       session = answer(session, question, text);
     } catch (error) {
@@ -47,16 +54,20 @@ async function converse({ world }: Invocation, begun: BenchSession): Promise<Ben
       world.stderr.write(`${error.message}\n  ${error.note}\n`);
     }
   }
-  return session;
+  return { session, isStopped: false };
 }
 
-function verdictText(v: BenchVerdict): string {
-  const list =
-    v.explanations.length > (v.state === 'asking' ? 0 : 1) && v.remaining === v.explanations.length
-      ? v.explanations.map((e) => `  - ${e.text}\n`).join('')
-      : '';
-  return `${v.text}\n${list}${v.why === null ? '' : `${v.why}\n`}`;
+/** What agrees with the answers while more is to be asked; a verdict at the end names its explanations itself. */
+function stillAgreeing(v: BenchVerdict): string {
+  if (v.state !== 'asking' || v.answers === 0) return '';
+  return [
+    ...(v.healthyAgrees ? ['  - Nothing is wrong.\n'] : []),
+    ...v.explanations.map((e) => `  - ${e.text}\n`),
+    ...(v.unnamed > 0 ? [`  and ${v.unnamed} more.\n`] : []),
+  ].join('');
 }
+
+const verdictText = (v: BenchVerdict): string => `${v.text}\n${stillAgreeing(v)}${v.why === null ? '' : `${v.why}\n`}`;
 
 const exitOf = (v: BenchVerdict): number => (v.state === 'healthy' || v.state === 'asking' ? exit.done : exit.differs);
 
@@ -72,9 +83,10 @@ export async function suspectsOnTheBench(invocation: Invocation): Promise<number
     return question === null ? exitOf(found) : exit.done;
   }
   // Without --bench the file is all there is to know; with it the questions go on where the file ends.
-  const ended = flagOption(options, 'bench') ? await converse(invocation, begun) : begun;
-  const found = verdict(ended ?? begun);
+  const { session, isStopped } = flagOption(options, 'bench')
+    ? await converse(invocation, begun)
+    : { session: begun, isStopped: false };
+  const found = verdict(session);
   world.stdout.write(json ? `${JSON.stringify({ command, verdict: found })}\n` : verdictText(found));
-  if (ended === null) return exit.interrupted;
-  return exitOf(found);
+  return isStopped ? exit.interrupted : exitOf(found);
 }

@@ -1,6 +1,6 @@
 // Questions about a board in its circuit, one after the other, each the one that narrows most, to a verdict.
 
-import type { WiringFault } from '../chip/wiring-fault.js';
+import { spellWiringFault, type WiringFault } from '../chip/wiring-fault.js';
 import { countOf } from '../ground/quantity.js';
 import { type Answered, BenchHypotheses, bestQuestion } from './bench-hypotheses.js';
 import { type Circuit, type Hypothesis, healthyHypothesis, type Question } from './circuit.js';
@@ -35,8 +35,13 @@ export interface BenchVerdict {
   readonly state: 'asking' | 'healthy' | 'explained' | 'contradiction';
   /** What agrees with every answer, simplest first; several where the display cannot tell them apart, or more is to be asked. */
   readonly explanations: readonly BenchExplanation[];
-  /** How many explanations agree with every answer. */
+  /** How many answers tell something: "don't know" is none. */
+  readonly answers: number;
+  /** How many explanations agree with every answer, a healthy board among them where it does. */
   readonly remaining: number;
+  readonly healthyAgrees: boolean;
+  /** Those of the remaining that are not among `explanations`, a healthy board left out. */
+  readonly unnamed: number;
   /** Why the remaining ones are not told apart; null where there is nothing to say. */
   readonly why: string | null;
   readonly doubtful: readonly DoubtfulAnswer[];
@@ -131,6 +136,16 @@ const doubtWords = (doubtful: readonly DoubtfulAnswer[]): string => {
   return ` ${doubtful.length === 1 ? 'The doubtful answer is' : 'One of these answers may be mistyped:'} ${listWords(each, 'or')}.`;
 };
 
+/** Two faults in both orders, or as one net, are one explanation in words. */
+const distinctOf = (fitting: readonly Hypothesis[]): Hypothesis[] => {
+  const byFaults = new Map<string, Hypothesis>();
+  for (const h of fitting) {
+    const key = h.faults.map(spellWiringFault).sort().join();
+    if (h !== healthyHypothesis && !byFaults.has(key)) byFaults.set(key, h);
+  }
+  return [...byFaults.values()];
+};
+
 /** What the answers say so far. */
 export const verdict = (session: BenchSession): BenchVerdict => {
   const { circuit, answered } = session;
@@ -139,15 +154,12 @@ export const verdict = (session: BenchSession): BenchVerdict => {
   const answers = countOf(answerCount, 'answer');
   const singlesFit = fitting.length > 0 && fitting[0]!.faults.length < 2;
   const doubtful = singlesFit ? [] : doubtfulAnswers(session);
-  const blamed = fitting
-    .filter((h) => h !== healthyHypothesis)
-    .slice(0, 4 * namedMax)
-    .map((h) => explained(circuit, h));
-  // Two faults in both orders, or as one net, are one explanation in words.
-  const distinct = blamed.filter((e, at) => blamed.findIndex((o) => o.text === e.text) === at);
-  const explanations = distinct.slice(0, namedMax);
-  const unnamed = distinct.length - explanations.length + Math.max(0, fitting.length - 4 * namedMax);
-  const base = { explanations, remaining: fitting.length, doubtful, why: null };
+  const distinct = distinctOf(fitting);
+  const explanations = distinct.slice(0, namedMax).map((h) => explained(circuit, h));
+  const unnamed = distinct.length - explanations.length;
+  const healthyAgrees = healthyFits(fitting);
+  const remaining = distinct.length + (healthyAgrees ? 1 : 0);
+  const base = { answers: answerCount, explanations, remaining, healthyAgrees, unnamed, doubtful, why: null };
   if (fitting.length === 0)
     return {
       ...base,
@@ -158,23 +170,26 @@ export const verdict = (session: BenchSession): BenchVerdict => {
     return {
       ...base,
       state: 'asking',
-      text: `${countOf(fitting.length, 'explanation')} still ${verbFor(fitting.length, 'agrees', 'agree')} with ${answers}.${doubtWords(doubtful)}`,
+      text:
+        answerCount === 0
+          ? 'No answer so far tells anything of the board.'
+          : `${countOf(remaining, 'explanation')} still ${verbFor(remaining, 'agrees', 'agree')} with ${answers}.${doubtWords(doubtful)}`,
     };
+  const more = unnamed > 0 ? ` (and ${unnamed} more)` : '';
   const settings = circuit.fields.map((f) => f.name).join(', ');
-  if (healthyFits(fitting))
+  if (healthyAgrees)
     return {
       ...base,
       explanations: [],
       state: 'healthy',
       why:
-        fitting.length > 1
-          ? `Of the faults on the list ${fitting.length - 1} would show at no setting of ${settings}: ${explanations.map((e) => e.text).join(' ')}`
+        distinct.length > 0
+          ? `Of the faults on the list ${distinct.length} would show at no setting of ${settings}: ${explanations.map((e) => e.text).join(' ')}${more}`
           : null,
       text: `Nothing wrong seen: ${answers} ${verbFor(answerCount, 'agrees', 'agree')} with a healthy board, and every fault on the list that shows at all would have shown.`,
     };
   const alike =
     explanations.length > 1 ? `No setting of ${settings} that is left would show a difference between these.` : null;
-  const more = unnamed > 0 ? ` (and ${unnamed} more)` : '';
   return {
     ...base,
     state: 'explained',

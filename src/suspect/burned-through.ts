@@ -63,7 +63,7 @@ const said = (fault: WiringFault, when: string) =>
     evidence: [
       'Cells that two addresses share hold the byte burned last; cells that none reached hold what was there before.',
     ],
-    next: 'Run the rig check with a scratch chip: it finds stuck and shorted address lines of the writer that burned this chip.',
+    next: 'Run the rig check with a scratch chip (`romkiln rig --scratch`): it finds stuck and shorted address lines of the writer that burned this chip.',
   }) as const;
 
 /** A chip with fewer cells than the image: the high addresses wrap, and the bytes burned last stay. */

@@ -154,7 +154,12 @@ export const judgeRig = (o: RigObservations): RigVerdict => {
   const shown = isAmiss ? shownFaults(fitting, suspicions, amiss, o) : [];
   const explanations = shown.map((fault) => ({ fault, text: sentence(faultWords(fault)) }));
   const reference =
-    o.reference === undefined ? null : explainReadback(o.reference.wanted, o.reference.readback, { part: o.part });
+    o.reference === undefined
+      ? null
+      : explainReadback(o.reference.wanted, o.reference.readback, {
+          part: o.part,
+          ...(o.followed !== undefined && { followed: o.followed }),
+        });
   const unexplained = isAmiss && explanations.length === 0;
   const moved = unexplained ? onlyPermutation(o, reference) : null;
   const remarks = [...registerRemarks(o), ...(unexplained ? [noSingleFault(amiss, reference, fitting)] : [])];

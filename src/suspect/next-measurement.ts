@@ -60,7 +60,7 @@ const decides = (one: Wiring, other: Wiring, addressLines: number): string | nul
 const openOrStuck = (line: LineName, addressLines: number): string =>
   busOf(line) === 'A'
     ? `${holdBothLevels(line, addressLines)}, and measure ${line} at the writer and at the chip: an open line moves at the writer alone.`
-    : `Run the presence test (\`romkiln rig\`): if ${line} follows the charge it is open, if it keeps its level it is stuck.`;
+    : `Take the chip out and run \`romkiln rig --empty\`: it finds ${line} if it is stuck; if it finds nothing wrong, the line is open.`;
 
 /** The sentence for one candidate among those that fit equally well. */
 export const nextMeasurement = (one: Candidate, rivals: readonly Candidate[], addressLines: number): string => {
