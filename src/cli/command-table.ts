@@ -214,7 +214,7 @@ export const commandTable: readonly CommandRow[] = [
   },
   {
     name: 'book',
-    summary: 'every burn, verify, dump and restore so far; with --label what one chip should hold and its wear',
+    summary: 'every burn, verify, dump, restore and rig check so far; with --label what one chip should hold and its wear',
     operands: [],
     options: [label, ...output],
     load: () => import('./book.js'),

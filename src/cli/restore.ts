@@ -4,6 +4,7 @@ import { ToolError } from '../ground/errors.js';
 import { addressText } from '../report/quantity.js';
 import { keepOf } from './book-keeping.js';
 import { burnImage } from './burn-image.js';
+import { seatedChipRemark } from './chip-remark.js';
 import type { Execute } from './command.js';
 import { imageOfKept } from './keep.js';
 import { rangeOf } from './range-option.js';
@@ -22,6 +23,8 @@ export const execute: Execute = async (invocation) => {
       });
     }
   });
+  const remark = await seatedChipRemark(invocation.world, target);
+  if (remark !== null) invocation.world.stderr.write(`${remark}\n`);
   return withChip(invocation, target, {}, (session) =>
     burnImage(invocation, session, { image, range: rangeOf({}, target.part), describe: null }),
   );

@@ -6,11 +6,14 @@ import type { Range } from './range.js';
 export interface OneLine {
   /** The data line, 0 to 7. */
   readonly line: number;
-  /** The level that it reads in every compared cell, though both are wanted; null where it reads now this, now that, or one level is all that is wanted. */
+  /** The level that it reads in every cell, also where the other is wanted; null where it reads now this, now that. */
   readonly level: 0 | 1 | null;
 }
 
-/** The one data line on which all cells of a difference differ; null where there are several, or none. */
+/**
+ * The one data line on which all cells of a difference differ; null where there are several, or none. Its level is told only
+ * where both levels are wanted of the cells compared.
+ */
 export function oneLineOf(difference: Difference, wanted: Image, actual: Image, range: Range): OneLine | null {
   const [only, ...others] = difference.byBit.filter((b) => b.count > 0);
   if (!only || others.length > 0) return null;
@@ -23,4 +26,13 @@ export function oneLineOf(difference: Difference, wanted: Image, actual: Image, 
   }
   const isConstant = levels.read.size === 1 && levels.wanted.size === 2;
   return { line: only.bit, level: isConstant ? (levels.read.has(true) ? 1 : 0) : null };
+}
+
+/** The same of a few cells that are known to differ; null for a single cell, which may be worn. */
+export function oneLineOfCells(cells: readonly { readonly wanted: number; readonly actual: number }[]): OneLine | null {
+  const mask = cells.reduce((bits, { wanted, actual }) => bits | (wanted ^ actual), 0);
+  const line = Math.log2(mask);
+  if (cells.length < 2 || !Number.isInteger(line)) return null;
+  const high = cells.filter(({ actual }) => actual & mask).length;
+  return { line, level: high === cells.length ? 1 : high === 0 ? 0 : null };
 }

@@ -1,4 +1,4 @@
-// The book: one line for every burn, verify, dump and restore (JSON Lines), so that a chip's history adds up page by page.
+// The book: one line for every burn, verify, dump, restore and rig check (JSON Lines), so that a chip's history adds up page by page.
 import type { Files } from '../ground/files.js';
 import { joinRanges } from '../image/range.js';
 

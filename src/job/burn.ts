@@ -2,7 +2,7 @@
 import type { Part } from '../chip/part.js';
 import { type Difference, differenceOf } from '../image/difference.js';
 import type { Image } from '../image/image.js';
-import { type OneLine, oneLineOf } from '../image/one-line.js';
+import { type OneLine, oneLineOf, oneLineOfCells } from '../image/one-line.js';
 import { type Range, wholeRange } from '../image/range.js';
 import type { BlockOutcome, WriteBlock, Writer } from '../writer/writer.js';
 import { blockSize, blockStart, type Run, rangesOfBlocks, runAt } from './blocks.js';
@@ -31,7 +31,7 @@ export interface BurnOutcome {
   readonly refused: boolean;
   /** Null where the burn was stopped before the verify. */
   readonly difference: Difference | null;
-  /** Where the whole difference of the blocks that were tried is one data line's. */
+  /** Where all that did not take is one data line's. */
   readonly oneLine: OneLine | null;
   readonly interrupted: boolean;
   /** The blocks that ran write cycles, whether they took or not. */
@@ -178,9 +178,9 @@ export async function burn(
     const checked = interrupted ? null : await verify(writer, part, image, { range, onRead: options.onVerified });
     const neighbours = checked ? changedNeighbours(plan.seen, image, range, checked.readback) : [];
     const failed = failedCells(plan, outcomes);
-    const oneLine = checked && oneLineOfTried(plan, outcomes, image, checked.readback, range);
+    const ofTried = checked && oneLineOfTried(plan, outcomes, image, checked.readback, range);
     // A stuck line lets no block take either, while its cells change.
-    const changed = oneLine?.level != null || (checked !== null && changedInTried(plan, outcomes, checked.readback));
+    const changed = ofTried?.level != null || (checked !== null && changedInTried(plan, outcomes, checked.readback));
     const refused = failed.length > 0 && written().length === 0 && !changed;
     // What a chip refused did not wear it.
     const worn = refused ? [] : plan.writes.filter((_, i) => ['written', 'mismatch'].includes(outcomes[i]?.kind ?? ''));
@@ -192,7 +192,8 @@ export async function burn(
       failed,
       refused,
       difference: checked?.difference ?? null,
-      oneLine,
+      // Without page mode the first cell that does not take ends its block.
+      oneLine: ofTried ?? oneLineOfCells(failed),
       interrupted,
       blocksWritten: [...worn, ...mended],
       beside: checked

@@ -46,7 +46,7 @@ const cellText = (cells: number, f: FailedCell): string =>
 
 /** What a difference of one data line points to, and what shows it. */
 const oneLineText = ({ line, level }: OneLine): string =>
-  `Every difference is on D${line}${level === null ? ' alone' : `, which reads ${level} in every cell`}: look at this data line first. "romkiln rig --empty", with the chip out of its socket, shows one that is stuck or shorted; "romkiln suspects" judges a dump.`;
+  `What did not take differs on D${line} alone${level === null ? '' : `, which reads ${level} there`}: look at this data line first. "romkiln rig --empty", with the chip out of its socket, shows one that is stuck or joined with another; "romkiln suspects" judges a dump.`;
 
 /** Said after a burn. `keptId` is null where nothing was kept. */
 export function burnOutcomeText({ part }: BurnNames, outcome: BurnOutcome, keptId: string | null): string {
@@ -70,7 +70,7 @@ export function burnOutcomeText({ part }: BurnNames, outcome: BurnOutcome, keptI
     lines.push(
       `Stopped early, since one ${unit} after the other did not take: ${untried} of ${outcome.total - outcome.skipped} were not tried.`,
     );
-  if (outcome.oneLine && !outcome.refused) lines.push(oneLineText(outcome.oneLine));
+  if (outcome.oneLine) lines.push(oneLineText(outcome.oneLine));
   return `${lines.join('\n')}\n${outcome.verified ? notProvenText : ''}`;
 }
 

@@ -173,6 +173,7 @@ describe('cells that do not take', () => {
       const image = imageOf(new Uint8Array(1024).map((_, i) => (i * 37) & 0xff));
       const outcome = await burned(on, image, { keep });
       expect(outcome).toMatchObject({ verified: false, written: 0, refused: false, oneLine: { line: 3, level: 1 } });
+      expect(outcome.blocksWritten.length).toBe(outcome.failed.length);
       // The first cell of each failed block reads as it did, which is no proof that nothing changed.
       expect(outcome.failed[0]).toMatchObject({ actual: 0x08, before: keep ? 0x08 : null });
       expect(on.chip.cells[1]).not.toBe(0);
