@@ -16,7 +16,9 @@ const world = { ...worldOfProcess(), dataFolder: inFolder('data') };
 
 /** Runs one command as it would be typed; the demonstration ends when it does not end as it should. */
 async function romkiln(words, expected = 0) {
-  process.stdout.write(`\n$ romkiln ${words.join(' ').replaceAll(folder, '.')}\n`);
+  // As it has to be typed: a word with a space in it needs quotes.
+  const typed = words.map((word) => (word.includes(' ') ? `"${word}"` : word));
+  process.stdout.write(`\n$ romkiln ${typed.join(' ').replaceAll(folder, '.')}\n`);
   const exit = await run(words, world);
   if (exit === expected) return;
   process.stdout.write(`\nThis should have ended with ${expected}, but ended with ${exit}.\n`);

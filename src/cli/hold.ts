@@ -2,6 +2,7 @@
 import { hex } from '../ground/byte-text.js';
 import { exit } from '../ground/exit.js';
 import { greetingBaud } from '../protocol/limits.js';
+import { addressText } from '../report/quantity.js';
 import { type Execute, flagOption, type OptionValues, textOption } from './command.js';
 import { withWriter } from './session.js';
 import { choiceOption, wholeNumber } from './values.js';
@@ -30,7 +31,9 @@ export const execute: Execute = async (invocation) => {
   // A writer that hears nothing for a while returns to the greeting rate, so a long hold stays there from the beginning.
   return withWriter(
     invocation,
-    async ({ writer }) => {
+    async ({ writer, bench }) => {
+      // Without a chip that is known, the lines of the two registers that every writer has.
+      const cells = Math.max(bench?.state.part.cells ?? 0x10000, 2 ** address.toString(2).length);
       const bus = await writer.hold(address, control, data);
       const line = (name: keyof typeof bitOf): string =>
         `/${name.toUpperCase()} ${control & bitOf[name] ? 'high' : 'low'}`;
@@ -39,7 +42,7 @@ export const execute: Execute = async (invocation) => {
         return exit.done;
       }
       world.stdout.write(
-        `Held: address 0x${hex(address, 4)} (${address.toString(2).padStart(16, '0')}), ${line('ce')}, ${line('oe')}, ${line('we')}; the data lines read ${hex(bus)}.\n`,
+        `Held: address ${addressText(address, cells)} (${address.toString(2).padStart(Math.log2(cells), '0')}), ${line('ce')}, ${line('oe')}, ${line('we')}; the data lines read ${hex(bus)}.\n`,
       );
       const enter = world.ask('Press Enter to let go. ');
       const interrupted = new Promise<'interrupted'>((settle) => {

@@ -8,6 +8,8 @@ import { parseFault, spellFault } from './chip-fault.js';
 import { fieldsOf, type JsonValue } from './json-fields.js';
 
 const version = 1;
+/** Control characters other than white space, and what is left of bytes that are no UTF-8. */
+const binary = /[\u0000-\u0008\u000e-\u001f\ufffd]/;
 /** Cells in one row of the file. */
 const rowCells = 256;
 
@@ -67,7 +69,7 @@ export function spellBench(state: BenchState): string {
       answerDelayMs: state.answerDelayMs,
       registers: state.registers,
       chainReturn: state.chainReturn,
-      faults: state.faults.map(spellFault),
+      faults: state.faults.map((fault) => spellFault(fault, part.cells)),
       violations: state.violations,
       starts: state.starts,
       cells: rowsOf(cells, spellCells),
@@ -97,7 +99,8 @@ export function parseBench(text: string, path: string): BenchState {
   try {
     json = JSON.parse(text) as JsonValue;
   } catch (error) {
-    return bad(`it is no JSON: ${(error as Error).message}`);
+    // What a binary file holds says nothing to a person, and much to a terminal.
+    return bad(binary.test(text) ? 'it is a binary file, not JSON' : `it is no JSON: ${(error as Error).message}`);
   }
   const fields = fieldsOf(json, bad);
   if (fields.text('format') !== 'romkiln bench') return bad('its format is not "romkiln bench"');

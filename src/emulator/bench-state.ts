@@ -55,7 +55,7 @@ export function newBenchState(bench: NewBench): BenchState {
   const cells = new Uint8Array(part.cells).fill(0xff);
   const contents = bench.contents ?? new Uint8Array();
   if (contents.length > part.cells) {
-    throw option('contents', `${contents.length} bytes`, `at most the ${part.cells} cells of ${part.name}`);
+    throw option(`contents of ${contents.length} bytes`, `at most the ${part.cells} cells of ${part.name}`);
   }
   cells.set(contents);
   const state: BenchState = {
@@ -73,16 +73,15 @@ export function newBenchState(bench: NewBench): BenchState {
     starts: 0,
   };
   if (!(state.cycleUs >= 100 && state.cycleUs <= 1_000_000)) {
-    throw option('write cycle', `${state.cycleUs} us`, '100 us to 1 s');
+    throw option(`a write cycle of ${state.cycleUs} us`, '100 us to 1 s');
   }
   if (!(state.answerDelayMs >= 0 && state.answerDelayMs <= 16)) {
-    throw option('answer delay', `${state.answerDelayMs} ms`, '0 to 16 ms, as USB adapters have it');
+    throw option(`an answer delay of ${state.answerDelayMs} ms`, '0 to 16 ms, as USB adapters have it');
   }
   return (bench.faults ?? []).reduce(applyFault, state);
 }
 
-const option = (name: string, found: string, wanted: string) =>
-  new ToolError('emulator.bench-option', { name, found, wanted });
+const option = (what: string, wanted: string) => new ToolError('emulator.bench-option', { what, wanted });
 
 /**
  * The same bench with one more fault, in the words of `parseFault`; `none` takes all faults away (protection stays as it is).
@@ -93,7 +92,10 @@ export function applyFault(state: BenchState, text: string): BenchState {
   const fault = parseFault(text, state.part.cells);
   if (fault.kind === 'protected') {
     if (!state.part.protection.value) {
-      throw option('fault "protected"', state.part.name, 'a part that has software data protection');
+      throw option(
+        `the fault "protected" with ${state.part.name} in its socket`,
+        'a part that has software data protection',
+      );
     }
     return { ...state, protectionOn: true };
   }
@@ -103,8 +105,8 @@ export function applyFault(state: BenchState, text: string): BenchState {
     cells[fault.address]! ^= 1 << (Math.imul(state.seed + fault.address, 0x9e3779b1) >>> 29);
     return { ...state, cells };
   }
-  const spelled = spellFault(fault);
-  return state.faults.some((f) => spellFault(f) === spelled) ? state : { ...state, faults: [...state.faults, fault] };
+  const spell = (f: BenchFault): string => spellFault(f, state.part.cells);
+  return state.faults.some((f) => spell(f) === spell(fault)) ? state : { ...state, faults: [...state.faults, fault] };
 }
 
 /** A bench as facts for people and scripts. */
@@ -139,7 +141,7 @@ export function describeBench(state: BenchState): BenchDescription {
     answerDelayMs: state.answerDelayMs,
     registers: state.registers,
     chainReturn: state.chainReturn,
-    faults: state.faults.map(spellFault),
+    faults: state.faults.map((fault) => spellFault(fault, part.cells)),
     violations: state.violations,
     starts: state.starts,
     contents: { crc32: crc32IsoHdlc(cells), cellsNotBlank: cells.reduce((n, b) => n + (b === 0xff ? 0 : 1), 0) },

@@ -3,13 +3,14 @@
 import {
   examplesOf,
   type FaultShape,
+  type LineName,
   parseWiringFault,
   spellWiringFault,
   type WiringFault,
   wiringFaultShapes,
 } from '../chip/wiring-fault.js';
-import { hex } from '../ground/byte-text.js';
 import { ToolError } from '../ground/errors.js';
+import { addressText } from '../ground/quantity.js';
 
 export type ChipFault =
   /** One bit of this cell never takes; which bit and at which level follows from the seed. */
@@ -61,7 +62,12 @@ export function parseFault(text: string, cells: number): BenchFault {
   const fail = (problem: string): never => {
     throw new ToolError('emulator.fault', { text, problem, shapes: examplesOf(faultShapes) });
   };
-  if (/^[ad]\d/.test(words)) return parseWiringFault(text);
+  if (/^[ad]\d/.test(words)) {
+    const fault = parseWiringFault(text);
+    const last = Math.log2(cells) - 1;
+    const beyond = linesOf(fault).find((line) => line[0] === 'A' && Number(line.slice(1)) > last);
+    return beyond ? fail(`there is no ${beyond} at this chip, whose address lines are A0 to A${last}`) : fault;
+  }
   const plain = plainKinds.find((k) => k === words);
   if (plain) return { kind: plain };
   const withNumber = /^(weak|decayed|dead page|smaller) (0x[0-9a-f]+|\d+)$/.exec(words);
@@ -71,9 +77,10 @@ export function parseFault(text: string, cells: number): BenchFault {
     const fits = value >= 256 && value < cells && (value & (value - 1)) === 0;
     return fits
       ? { kind: 'smaller', cells: value }
-      : fail(`the size is no power of two from 0x100 to below 0x${hex(cells)}`);
+      : fail(`the size is no power of two from 0x100 to below ${addressText(cells, cells)}`);
   }
-  if (value >= cells) return fail(`address 0x${hex(value)} is beyond the last cell 0x${hex(cells - 1)}`);
+  if (value >= cells)
+    return fail(`the address ${addressText(value, cells)} is beyond the last cell ${addressText(cells - 1, cells)}`);
   const kind = withNumber[1] === 'dead page' ? 'dead' : (withNumber[1] as 'weak' | 'decayed');
   return { kind, address: value };
 }
@@ -86,20 +93,22 @@ export const noneEffect = 'all faults are taken away; what the chip holds and it
 export function faultDone(text: string, cells: number): { readonly fault: string; readonly effect: string } {
   if (saysNone(text)) return { fault: 'none', effect: noneEffect };
   const fault = parseFault(text, cells);
-  return { fault: spellFault(fault), effect: faultShapes[fault.kind].effect };
+  return { fault: spellFault(fault, cells), effect: faultShapes[fault.kind].effect };
 }
 
-/** One fault in words that `parseFault` reads. */
-export function spellFault(fault: BenchFault): string {
+const linesOf = (fault: WiringFault): readonly LineName[] => ('lines' in fault ? fault.lines : [fault.line]);
+
+/** One fault of a chip of this size in words that `parseFault` reads. */
+export function spellFault(fault: BenchFault, cells: number): string {
   switch (fault.kind) {
     case 'weak':
-      return `weak 0x${hex(fault.address)}`;
+      return `weak ${addressText(fault.address, cells)}`;
     case 'decayed':
-      return `decayed 0x${hex(fault.address)}`;
+      return `decayed ${addressText(fault.address, cells)}`;
     case 'dead':
-      return `dead page 0x${hex(fault.address)}`;
+      return `dead page ${addressText(fault.address, cells)}`;
     case 'smaller':
-      return `smaller 0x${hex(fault.cells)}`;
+      return `smaller ${addressText(fault.cells, cells)}`;
     case 'protected':
     case 'slow':
     case 'never ready':

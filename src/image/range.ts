@@ -1,6 +1,7 @@
-// A stretch of cells, both ends included, as people write it: 0x100..0x1ff.
+// A stretch of cells, both ends included, as people write it: 0x100..0x1FF.
 import { printable } from '../ground/byte-text.js';
 import { ToolError } from '../ground/errors.js';
+import { addressText } from '../ground/quantity.js';
 import type { Image } from './image.js';
 
 /** Addresses `from` to `to`, both included. */
@@ -12,8 +13,8 @@ export interface Range {
 /** All cells of a chip or an image. */
 export const wholeRange = (cells: number): Range => ({ from: 0, to: cells - 1 });
 
-/** A range as it is read: `0x100..0x1ff`. */
-export const spellRange = (range: Range): string => `0x${range.from.toString(16)}..0x${range.to.toString(16)}`;
+/** A range as it is read: `0x100..0x1FF`. */
+export const spellRange = ({ from, to }: Range): string => `${addressText(from, to + 1)}..${addressText(to, to + 1)}`;
 
 /** Hexadecimal with 0x, or decimal; null for anything else. Eight digits are more than any address has. */
 function addressOf(text: string): number | null {
@@ -35,7 +36,7 @@ export function parseRange(text: string, cells?: number): Range {
   );
   const range = { from: from!, to: to ?? from! };
   if (range.from > range.to) return fail('its end lies before its beginning');
-  if (cells !== undefined && range.to >= cells) return fail(`the last cell is 0x${(cells - 1).toString(16)}`);
+  if (cells !== undefined && range.to >= cells) return fail(`the last cell is ${addressText(cells - 1, cells)}`);
   return range;
 }
 

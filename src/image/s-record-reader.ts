@@ -1,6 +1,8 @@
 // Motorola S-records S0 to S9, read strictly.
 // Form: Motorola, MC68000 Family Programmer's Reference Manual (M68000PM/AD), appendix C. S6 is a later addition.
+
 import { printable } from '../ground/byte-text.js';
+import { addressText } from '../ground/quantity.js';
 import { type CellBounds, CellMap } from './cell-map.js';
 import type { Image } from './image.js';
 import type { ReadingLog } from './reading-log.js';
@@ -48,7 +50,7 @@ export function readSRecords(text: Uint8Array, file: string, bounds: CellBounds,
     const last = 256 ** addressBytes[type]! - 1;
     if (address + data.length - 1 > last) {
       const problem = `an S${type} record whose data runs past its last address`;
-      const right = `An S${type} record reaches 0x${last.toString(16)}; more address bytes reach further.`;
+      const right = `An S${type} record reaches ${addressText(last, last + 1)}; more address bytes reach further.`;
       log.mistake('image.record-field', { place: { file, line, column: addressColumn }, problem, right });
       return;
     }

@@ -86,10 +86,22 @@ function readSetting(plan: CompiledPlan, setting: string): Chosen {
   const below = /^-\w/.test(value) ? readNumber(value.slice(1)) : null;
   const where = below ? plan.roms.flatMap((rom) => rom.table.negativeWhere?.(name) ?? []) : null;
   const wraps = below && where!.length > 0 && below <= 2 ** (field.bits - 1);
-  const choice = readChoice(wraps ? 2 ** field.bits - below : value === '-0' ? 0 : value, field);
+  const read = readChoice(wraps ? 2 ** field.bits - below : value === '-0' ? 0 : value, field);
+  const choice = typeof read === 'string' ? (readNamed(plan, value, field) ?? read) : read;
   if (typeof choice === 'string')
     throw wrong(setting, `"${choice}" is no value of ${name}.`, sayTaken(field, where, plan));
   return { setting, field, choice, where };
+}
+
+/** The values under a name that the contents give, such as an instruction's; null where they give none. */
+function readNamed({ roms }: CompiledPlan, written: string, field: Field): Choice | null {
+  const given = roms.flatMap((rom) => rom.table.namesIn?.(field.name) ?? []).filter(([, name]) => name === written);
+  if (given.length === 0) return null;
+  const choice = readChoice(
+    given.map(([value]) => value),
+    field,
+  );
+  return typeof choice === 'string' ? null : choice;
 }
 
 /** A number below 0 where the other words say that its field is not signed. */
@@ -100,7 +112,9 @@ function checkSign(plan: CompiledPlan, { setting, field, where }: Chosen, chosen
 
 function sayTaken({ name, bits, names }: Field, where: Chosen['where'], { fields, roms }: CompiledPlan): string {
   const signed = where ?? roms.flatMap((rom) => rom.table.negativeWhere?.(name) ?? []);
-  const words = [...names.values()];
+  const words = [
+    ...new Set([...names.values(), ...roms.flatMap((r) => (r.table.namesIn?.(name) ?? []).map(([, n]) => n))]),
+  ];
   const settings = [...new Set(signed.map((w) => [...w].map(([f, value]) => sayField(f, value, fields)).join(', ')))];
   const below = `, or from -${2 ** (bits - 1)}${settings.includes('') ? '' : ` with ${settings.join(' or ')}`}`;
   const range = `0 to ${2 ** bits - 1}${signed.length > 0 ? below : where ? ', and not signed' : ''}`;

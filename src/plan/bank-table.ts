@@ -73,6 +73,10 @@ export class BankTable implements Table {
     );
   }
 
+  namesIn(field: string): readonly (readonly [number, string])[] {
+    return [...this.#banks.values()].flatMap(({ table }) => table.namesIn?.(field) ?? []);
+  }
+
   explain(inputs: readonly number[]): string {
     const select = sayField(this.contents.select, inputs[0]!, this.fields);
     return `${select}: ${this.#at(inputs, ({ table }, own) => table.explain(own)) ?? 'no bank has this value'}`;

@@ -1,6 +1,8 @@
 // What only shows when table and pins are put together: inputs that matter to nothing, outputs that go nowhere, holes.
+
 import { parts } from '../chip/chip-table.js';
 import { hex } from '../ground/byte-text.js';
+import { addressText } from '../ground/quantity.js';
 import type { Image } from '../image/image.js';
 import { type Complaints, complaints } from './complaints.js';
 import type { CompiledPlan } from './plan-compiling.js';
@@ -116,7 +118,7 @@ function complainOfUndefinedBytes(rom: Rom, image: Image, fill: Fill, { warningA
     if (count++ === 0) first = address;
   }
   if (count === 0) return;
-  const where = `the first at 0x${first.toString(16).toUpperCase()} (${rom.table.explain(reader.inputsAt(first))})`;
+  const where = `the first at ${addressText(first, rom.chip.cells)} (${rom.table.explain(reader.inputsAt(first))})`;
   const message = `${count} of ${rom.chip.cells} bytes of "${rom.name}" are not defined, ${where}.`;
   const holds = fill === null ? 'what the chip holds there already' : `0x${hex(fill)}, as "fill" says`;
   warningAtKey('cell.undefined', message, `The circuit can meet them, and then reads ${holds}.`, rom.path);

@@ -1,5 +1,7 @@
 // One address of one ROM explained both ways: what every pin carries there, which setting it is, and what it means.
+
 import { hex } from '../ground/byte-text.js';
+import { addressText } from '../ground/quantity.js';
 import { valuesAt } from './addressing.js';
 import { type DisplayReading, readDisplay } from './display-reading.js';
 import { ByteMaker } from './image-building.js';
@@ -99,7 +101,7 @@ export function sayLook(look: Look): string {
     list.map((p) => `${p.pin}=${p.level} ${p.activeLow ? '/' : ''}${p.carries}`).join('  ');
   const holds = byte === null ? 'not defined' : `0x${hex(byte)} (${byte.toString(2).padStart(8, '0')})`;
   return [
-    `${look.rom} (${look.chip}), address 0x${hex(look.address, 3)}: ${holds}`,
+    `${look.rom} (${look.chip}), address ${addressText(look.address, 2 ** look.addressPins.length)}: ${holds}`,
     `  ${look.meaning}`,
     `  ${pins(look.addressPins)}`,
     ...(byte === null ? [] : [`  ${pins(look.dataPins)}`]),

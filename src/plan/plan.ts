@@ -1,6 +1,7 @@
 // Plans: files that say what ROMs must contain, read, checked, built and explained in the builder's own words.
 import { printable } from '../ground/byte-text.js';
 import { ToolError, ToolErrors } from '../ground/errors.js';
+import { addressText } from '../ground/quantity.js';
 import type { Image } from '../image/image.js';
 import { addressesOf, valuesAt } from './addressing.js';
 import { type DisplayReading, readDisplay } from './display-reading.js';
@@ -147,7 +148,7 @@ export function romOf(plan: Plan, name?: string): Rom {
 
 function checkAddress(rom: Rom, address: number): void {
   if (Number.isInteger(address) && address >= 0 && address < rom.chip.cells) return;
-  const said = Number.isInteger(address) && address >= 0 ? `0x${address.toString(16).toUpperCase()}` : String(address);
+  const said = Number.isInteger(address) && address >= 0 ? addressText(address, rom.chip.cells) : String(address);
   throw new ToolError('plan.address', { rom: rom.name, address: said, cells: rom.chip.cells });
 }
 

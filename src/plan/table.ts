@@ -78,6 +78,8 @@ export interface Table {
    * Not given, or empty: nowhere.
    */
   negativeWhere?(field: string): readonly ReadonlyMap<string, number>[];
+  /** Names that the contents give to values of an input, beside the field's own: the instructions of opcodes, the labels of addresses. */
+  namesIn?(field: string): readonly (readonly [value: number, name: string])[];
   /** Only inputs and outputs are known: the contents have a mistake. */
   readonly outline?: true;
 }

@@ -56,7 +56,7 @@ test.each([
   ['a surplus field', damaged('"seed"', '"extra": 1,\n "seed"'), /"extra" is unknown/],
   ['a seed of text', damaged('"seed": 77', '"seed": "77"'), /"seed" is no number/],
   ['a cycle beyond reason', damaged('"cycleUs": 5000', '"cycleUs": 5'), /"cycleUs" is no number from 100/],
-  ['a broken fault', damaged('weak 0x12F', 'week 0x12F'), /not a fault/],
+  ['a broken fault', damaged('weak 0x012F', 'week 0x012F'), /not a fault/],
   ['a broken wiring fault', damaged('A4 A7 crossed', 'A4 A7 cross'), /not a wiring fault/],
   ['a broken row of cells', damaged('"FF"', '"FG"'), /row \d+ of "cells"/],
   ['a row too few', damaged(/,\n {2}"FF"/, ''), /"cells" has 31 rows, not 32/],
@@ -99,9 +99,30 @@ test.each([
   ['slower', 'emulator.fault'],
   ['', 'emulator.fault'],
   ['A4 loose', 'chip.wiring-fault'],
+  ['A13 open', 'emulator.fault'],
+  ['A12 A13 crossed', 'emulator.fault'],
 ])('when the fault is "%s", then it is refused (%s)', (text, code) => {
   const apply = () => applyFault(newBenchState({ part: findPart('AT28C64B') }), text);
   expect(apply).toThrow(expect.objectContaining({ code }));
+});
+
+test('when a line is none of this chip, then its lines are told, and the last one is taken', () => {
+  const state = newBenchState({ part: findPart('AT28C16') });
+  expect(() => applyFault(state, 'a11 open')).toThrow(
+    '"a11 open" is not a fault: there is no A11 at this chip, whose address lines are A0 to A10.',
+  );
+  expect(describeBench(applyFault(state, 'A10 open')).faults).toEqual(['A10 open']);
+  expect(() => applyFault(state, 'weak 0x800')).toThrow('the address 0x800 is beyond the last cell 0x7FF.');
+});
+
+test('when the file is binary, then nothing of it is shown', () => {
+  for (const bytes of [Uint8Array.of(0x7f, 0x45, 0x4c, 0x46, 2, 1, 1, 0), seededRandom(5).bytes(2048)]) {
+    const files = filesInMemory();
+    files.replace('b.json', bytes);
+    expect(() => readBenchState(files, 'b.json')).toThrow(
+      'b.json is not a bench file that can be used: it is a binary file, not JSON.',
+    );
+  }
 });
 
 test('when a bench is asked for that cannot be, then each reason is said', () => {
@@ -113,6 +134,9 @@ test('when a bench is asked for that cannot be, then each reason is said', () =>
     { part, faults: ['protected'] },
   ]) {
     expect(() => newBenchState(bench)).toThrow(expect.objectContaining({ code: 'emulator.bench-option', exit: 2 }));
+    expect(() => newBenchState(bench)).toThrow(
+      /^A bench cannot have (contents of 2049 bytes|a write cycle of 99 us|an answer delay of 17 ms|the fault "protected" with AT28C16 in its socket)\.$/,
+    );
   }
 });
 

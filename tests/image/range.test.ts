@@ -33,7 +33,7 @@ describe('a range', () => {
     ['1.5..2', '"1.5" is not an address'],
     ['5..4', 'its end lies before its beginning'],
     ['1..2..3', 'more than two ends'],
-    ['0..0x800', 'the last cell is 0x7ff'],
+    ['0..0x800', 'the last cell is 0x7FF'],
     ['1e3', '"1e3" is not an address'],
   ])('when it is written "%s" for 2048 cells, then the reason is said', (text, reason) => {
     try {

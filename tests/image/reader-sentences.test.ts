@@ -131,7 +131,7 @@ describe('a record of the wrong form', () => {
     ],
     [
       sRecord(1, 0xff, 0xff, 1, 2),
-      'x:1:5: this is an S1 record whose data runs past its last address. An S1 record reaches 0xffff; more address bytes reach further.',
+      'x:1:5: this is an S1 record whose data runs past its last address. An S1 record reaches 0xFFFF; more address bytes reach further.',
     ],
     [
       'S104000055A7',
@@ -183,12 +183,12 @@ describe('what is odd in a file that is read', () => {
     [
       'a gap',
       [hexRecord(0, 0, 1), hexRecord(0, 4, 1)],
-      ['x says nothing about 0x1..0x3, between bytes that it defines.'],
+      ['x says nothing about 0x001..0x003, between bytes that it defines.'],
     ],
     [
       'two gaps',
       [hexRecord(0, 0, 1), hexRecord(0, 4, 1), hexRecord(0, 9, 1)],
-      ['x has 2 gaps between the bytes that it defines, the first at 0x1..0x3.'],
+      ['x has 2 gaps between the bytes that it defines, the first at 0x001..0x003.'],
     ],
     ['nothing at all', [], ['x defines no byte at all.']],
   ])('when an Intel HEX file has %s, then it is told', (_, lines, warnings) => {

@@ -187,7 +187,7 @@ describe('mistakes that show in the image', () => {
       .replace('address:', '<<input.idle>>address:');
     expectPlanted(
       marked,
-      /4 of 2048 bytes of "one" are not defined, the first at 0xC/,
+      /4 of 2048 bytes of "one" are not defined, the first at 0x00C/,
       /what the chip holds there already/,
     );
   });

@@ -14,17 +14,16 @@ export const emulatorErrors = {
   'emulator.fault': row<{ text: string; problem: string; shapes: string }>(
     exit.usage,
     (f) => `"${short(f.text)}" is not a fault: ${short(f.problem)}.`,
-    (f) => `Write one of these shapes: ${f.shapes}.`,
+    (f) => `Write one of these shapes, in quotes where it has a space: ${f.shapes}.`,
   ),
-  'emulator.bench-option': row<{ name: string; found: string; wanted: string }>(
+  'emulator.bench-option': row<{ what: string; wanted: string }>(
     exit.usage,
-    (f) => `A bench cannot have ${short(f.name)} ${short(f.found)}.`,
+    (f) => `A bench cannot have ${short(f.what)}.`,
     (f) => `Right would be ${f.wanted}.`,
   ),
   'emulator.bench-file': row<{ path: string; problem: string }>(
     exit.usage,
     (f) => `${short(f.path)} is not a bench file that can be used: ${short(f.problem)}.`,
-    (f) =>
-      `Remove it and make a new one with "romkiln emulate new ${short(f.path)} --chip <part>", or take an older copy.`,
+    () => 'Name a bench file, or an older copy of it; "romkiln emulate new <bench file> --chip <part>" makes one.',
   ),
 };

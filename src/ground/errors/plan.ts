@@ -1,5 +1,7 @@
 // Errors of the room plan: code, exit, sentence, note.
+
 import { exit } from '../exit.js';
+import { addressText } from '../quantity.js';
 import { row } from './row.js';
 
 /** A place in a plan: line and column of a YAML file; of a module only the path inside the object is known. */
@@ -42,7 +44,7 @@ export const planErrors = {
   'plan.address': row<{ rom: string; address: string; cells: number }>(
     exit.usage,
     (f) => `The ROM ${f.rom} has no address ${f.address}.`,
-    (f) => `Addresses run from 0 to 0x${(f.cells - 1).toString(16).toUpperCase()}.`,
+    (f) => `Addresses run from 0 to ${addressText(f.cells - 1, f.cells)}.`,
   ),
   'plan.setting': row<{ setting: string; message: string; why: string }>(
     exit.usage,

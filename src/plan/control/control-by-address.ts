@@ -67,6 +67,7 @@ function compileControlByAddress(contents: AddressContents, plan: Fields): Compi
         differenceInWords(program, inputs[0]!, leadsAt(inputs), wanted, actual),
       findings: () => addressFindings(program),
       list: () => listAddresses(program),
+      namesIn: (field) => (field === address.name ? [...program.labelAt] : []),
     },
   };
 }

@@ -52,6 +52,10 @@ function compileControlByStep(contents: StepContents, fields: Fields): Compiled 
       },
       findings: () => stepFindings(program).filter((f) => !hangsOnAnUnknownLine(f, findings)),
       list: () => listSteps(program, rows),
+      namesIn: (field) =>
+        field === opcode.name
+          ? program.instructions.flatMap((i) => i.opcodes.map((code) => [code, i.name] as const))
+          : [],
     },
   };
 }

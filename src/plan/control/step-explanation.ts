@@ -80,14 +80,14 @@ function stepConsequences(differing: readonly { line: Line; on: boolean }[]): st
 
 /** Rows by instruction; the common first steps stand once, at the top. */
 export function listSteps(program: StepProgram, rows: readonly OpcodeRow[]): readonly ListRow[] {
-  const { lines, first, instructions, opcode, unused } = program;
+  const { lines, first, instructions, opcode, step, unused } = program;
   const list: ListRow[] = [];
   const heading = (when: string): void => {
     list.push({ level: 0, when, does: '' });
   };
   const steps = (of: readonly Step[], from: number): void => {
-    of.forEach((step, i) => {
-      list.push(...stepRows(program, step, from + i));
+    of.forEach((one, i) => {
+      list.push(...stepRows(program, one, from + i));
     });
   };
   if (first.length > 0) {
@@ -103,7 +103,7 @@ export function listSteps(program: StepProgram, rows: readonly OpcodeRow[]): rea
   if (left.length > 0) {
     heading(`no instruction (${opcode.name} ${ranges(left)})`);
     const does = unused.steps.length > 0 ? unused.says : wordInWords(lines, unused.fill);
-    list.push({ level: 1, when: `step ${first.length} and on`, does });
+    list.push({ level: 1, when: `${step.name} ${first.length} and on`, does });
   }
   return list;
 }
@@ -114,7 +114,7 @@ function stepRows(program: StepProgram, step: Step, number: number): ListRow[] {
     const set = Uint8Array.from(step.words, (w) => (w === word ? 1 : 0));
     return cubes(space, set, possible).map((cube) => ({
       level: 1,
-      when: [`step ${number}`, ...(cube.length > 0 ? [cube.join(' ')] : [])].join(', '),
+      when: [`${program.step.name} ${number}`, ...(cube.length > 0 ? [cube.join(' ')] : [])].join(', '),
       does: wordInWords(lines, word),
     }));
   });
