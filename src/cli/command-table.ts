@@ -214,7 +214,8 @@ export const commandTable: readonly CommandRow[] = [
   },
   {
     name: 'book',
-    summary: 'every burn, verify, dump, restore and rig check so far; with --label what one chip should hold and its wear',
+    summary:
+      'every burn, verify, dump, restore and rig check so far; with --label what one chip should hold and its wear',
     operands: [],
     options: [label, ...output],
     load: () => import('./book.js'),
@@ -245,7 +246,7 @@ export const commandTable: readonly CommandRow[] = [
     summary: "test the writer's own wiring, which no verify can see",
     operands: [],
     options: [
-      { flags: '--empty', help: 'with nothing in the socket: registers counted, data lines pulled and read' },
+      { flags: '--empty', help: 'with nothing in the socket: registers counted, data lines driven, pulled and read' },
       {
         flags: '--scratch',
         help: 'with a chip whose cells may be written: bus tests; its cells are kept and put back',

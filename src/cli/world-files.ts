@@ -40,12 +40,16 @@ const unreadable = (path: string, error: unknown): ToolError =>
     ? new ToolError('cli.file-missing', { path })
     : new ToolError('cli.file-unreadable', { path, reason: reasonOf(error) });
 
+/** A folder such as /proc is there and refuses new files with the code that else says that there is no folder. */
+const writeReason = (path: string, error: unknown): string =>
+  codeOf(error) === 'ENOENT' && existsSync(dirname(path)) ? 'its folder takes no new files' : reasonOf(error);
+
 /** Says which path a write failed on, in words; nothing half-written stays behind. */
 function writing<Result>(path: string, action: () => Result): Result {
   try {
     return action();
   } catch (error) {
-    throw new ToolError('cli.file-unwritable', { path, reason: reasonOf(error) }, { cause: error });
+    throw new ToolError('cli.file-unwritable', { path, reason: writeReason(path, error) }, { cause: error });
   }
 }
 

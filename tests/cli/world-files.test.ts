@@ -79,6 +79,9 @@ describe('files on the disk', () => {
     'when a folder refuses every child then it is refused, not tried for ever',
     () => {
       expect(() => diskFiles.makeFolder('/proc/romkiln/deep')).toThrow(/cannot be written/);
+      expect(() => diskFiles.replace('/proc/romkiln.bin', 'x')).toThrow(
+        '/proc/romkiln.bin cannot be written: its folder takes no new files. Nothing was changed there.',
+      );
     },
   );
 
