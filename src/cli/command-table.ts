@@ -32,7 +32,7 @@ const writer: readonly OptionRow[] = [
   ...port,
   { flags: '--registers <n>', help: 'address registers fitted, where the writer has no chain return to count them' },
 ];
-const range: OptionRow = { flags: '--range <range>', help: 'only these addresses, inclusive: 0x100..0x1ff' };
+const range: OptionRow = { flags: '--range <range>', help: 'only these addresses, inclusive: 0x100..0x1FF' };
 const rom: OptionRow = { flags: '--rom <name>', help: 'one ROM of a plan that describes several' };
 const format: OptionRow = {
   flags: '--format <format>',

@@ -47,9 +47,15 @@ const grouped = (faults: readonly WiringFault[], line: LineName): Map<string, Li
   return groups;
 };
 
-const said = (kind: string, others: readonly LineName[], all: number): string => {
+/** `line` may be the partner of each of its bus of `busLines`; few that are left out are named in place of the many. */
+const said = (kind: string, others: readonly LineName[], line: LineName, busLines: number): string => {
   if (others.length === 0) return kind;
-  return others.length === all ? `${kind} with any line` : `${kind} with ${listWords(others, 'or')}`;
+  const bus = Array.from({ length: busLines }, (_, i): LineName => `${busOf(line)}${i}`);
+  const left = bus.filter((other) => other !== line && !others.includes(other));
+  if (left.length === 0) return `${kind} with any line`;
+  return others.length > 2 * left.length
+    ? `${kind} with any line but ${listWords(left)}`
+    : `${kind} with ${listWords(others, 'or')}`;
 };
 
 const faultOf = ({ fault }: Trial): WiringFault => fault;
@@ -65,22 +71,23 @@ export const proofOf = (line: LineName, trials: readonly Trial[], busLines: numb
     ({ fault }) => partner(fault, line) === null || !openPairs.has(`${fault.kind} ${partner(fault, line)}`),
   );
   const proven = [...grouped(certain.map(faultOf), line)].map(([kind, others]) => ({
-    what: `not ${said(kind, others, busLines - 1)}`,
+    what: `not ${said(kind, others, line, busLines)}`,
     by: [...new Set(certain.filter(({ fault }) => kindWords(fault) === kind).flatMap((t) => t.ruledOutBy))],
   }));
   return {
     line,
     fault: null,
     proven,
-    notProven: [...grouped(open.map(faultOf), line)].map(([kind, others]) => said(kind, others, busLines - 1)),
+    notProven: [...grouped(open.map(faultOf), line)].map(([kind, others]) => said(kind, others, line, busLines)),
   };
 };
 
 /** The line with the fault that is there, where every fault left over touches this line, so that one of them is there; else null. */
 export const blamed = (line: LineName, left: readonly WiringFault[], by: readonly string[]): LineProof | null => {
   if (left.length === 0 || !left.every((fault) => linesOf(fault).includes(line))) return null;
-  // As many as a bus has lines are never left over: each pair is named.
-  const words = [...grouped(left, line)].map(([kind, others]) => said(kind, others, Number.POSITIVE_INFINITY));
+  const words = [...grouped(left, line)].map(([kind, others]) =>
+    others.length === 0 ? kind : `${kind} with ${listWords(others, 'or')}`,
+  );
   return { line, fault: { what: listWords(words, 'or'), by }, proven: [], notProven: [] };
 };
 

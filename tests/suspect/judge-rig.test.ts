@@ -187,6 +187,29 @@ describe('what is proven of a rig that is not sound', () => {
     expect(rigText(verdict, false)).not.toContain('from the reference chip');
   });
 
+  it('when a line is found to be stuck, then of the others only what also holds beside it is proven', () => {
+    const small = findPart('AT28C16');
+    const stuck: WiringFault = { kind: 'stuck', line: 'A3', level: 1 };
+    const verdict = judgeRig(observe(small, [stuck], false));
+    const line = (name: string) => verdict.lines.find((l) => l.line === name)!;
+    expect(line('A3')).toMatchObject({ fault: { what: 'stuck low, stuck high or open' }, proven: [], notProven: [] });
+    expect(line('A7').proven.map((p) => p.what)).toEqual([
+      'not stuck low',
+      'not stuck high',
+      'not shorted with any line but A3',
+      'not open',
+    ]);
+    expect(line('A7').notProven).toEqual(['inverted', 'crossed with any line', 'shorted with A3']);
+    // What is said not to be there would have been seen beside it; what is left open would not.
+    const sameWith = (other: WiringFault): boolean =>
+      judgeRig(observe(small, [stuck, other], false)).explanations.some(
+        (e) => spellWiringFault(e.fault) === spellWiringFault(stuck),
+      );
+    expect(sameWith({ kind: 'stuck', line: 'A7', level: 0 })).toBe(false);
+    expect(sameWith({ kind: 'shorted', lines: ['A7', 'A9'], wins: 'low' })).toBe(false);
+    expect(sameWith({ kind: 'crossed', lines: ['A7', 'A9'] })).toBe(true);
+  });
+
   it('when several lines changed places, then the table says where each goes', () => {
     // D0 of the chip arrives as D2, D2 as D1, D1 as D0.
     const verdict = readThrough([
