@@ -22,7 +22,7 @@ function addressOf(text: string): number | null {
 }
 
 /**
- * Reads `0x100..0x1ff` (hexadecimal or decimal, both ends included; one address alone is a range of one cell).
+ * Reads `0x100..0x1FF` (hexadecimal or decimal, both ends included; one address alone is a range of one cell).
  * With `cells` the range must lie inside a chip of that size. Throws image.range.
  */
 export function parseRange(text: string, cells?: number): Range {

@@ -65,7 +65,7 @@ function cutOffText(c: CutOffBurn): string {
     c.keptId === null
       ? 'What was there before was not kept, as asked.'
       : `"romkiln restore ${c.keptId}" brings back what was there before.`;
-  return `Cut off, or still at work: the ${c.command} of ${c.image} into ${chip} on ${c.port}, begun ${c.time}. It may have written ${unit} ${pagesText(c)} at most. ${back}`;
+  return `Cut off, or still at work: ${c.command === 'rig' ? 'the rig check with' : `the ${c.command} of ${c.image} into`} ${chip} on ${c.port}, begun ${c.time}. It may have written ${unit} ${pagesText(c)} at most. ${back}`;
 }
 
 /** All jobs in the order of time, then a sentence for each that was cut off. */
@@ -87,7 +87,7 @@ function holdsText(name: string, entries: readonly BookEntry[], cutOff: readonly
   const last = entries.findLast(isBurn);
   const cut = cutOff.at(-1);
   if (cut && (!last || cut.time > last.time))
-    return `${name}: the last burn, of ${printable(cut.image)}, begun ${printable(cut.time)}, was cut off or is still at work; what it holds is not known.\n`;
+    return `${name}: ${cut.command === 'rig' ? 'a rig check' : `the last burn, of ${printable(cut.image)}`}, begun ${printable(cut.time)}, was cut off or is still at work; what it holds is not known.\n`;
   if (!last) return `${name}: no burn in the book, so what it should hold is not known.\n`;
   const rig = entries.slice(entries.indexOf(last)).findLast((e) => e.command === 'rig' && leavesDoubt.test(e.result));
   if (rig)

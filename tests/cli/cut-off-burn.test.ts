@@ -118,6 +118,12 @@ describe('what is cut off', () => {
     );
   });
 
+  it('when a rig check was cut off then it is called one', async () => {
+    const { id, out } = await bookWith([], { image: 'rig test', burn: { ...burn, command: 'rig' } });
+    expect(out).toContain('still at work: the rig check with U7 (AT28C16) on bench, begun');
+    expect(out).toContain(`"romkiln restore ${id}"`);
+  });
+
   it('when a line of the book names the record, or the record is of no burn or from before, then nothing is cut off', async () => {
     const { id } = await bookWith([], { burn });
     expect((await bookWith([bookEntry({ record: id, result: 'broken off' })], { burn })).out).not.toContain('ut off');

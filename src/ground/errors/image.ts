@@ -85,6 +85,6 @@ export const imageErrors = {
   'image.range': row<{ text: string; problem: string }>(
     exit.usage,
     (f) => `"${f.text}" is not a range: ${f.problem}.`,
-    () => 'Write first and last address, both included, such as 0x100..0x1ff or 256..511.',
+    () => 'Write first and last address, both included, such as 0x100..0x1FF or 256..511.',
   ),
 };
