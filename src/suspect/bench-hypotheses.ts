@@ -4,6 +4,7 @@ import {
   type Hypothesis,
   healthyHypothesis,
   hypothesisOf,
+  isOpen,
   type Question,
   sightNumber,
   sightOf,
@@ -28,12 +29,14 @@ export class BenchHypotheses {
   #pairs: readonly Hypothesis[] | null = null;
   readonly #pairsAfter = new WeakMap<Answered, { answered: readonly Answered[]; fitting: readonly Hypothesis[] }>();
   #opening: Question | null | undefined;
+  readonly #isWhole: boolean;
 
   /** `pairsToTry`: which pairs of faults are thought of; all of them, in every order that matters, unless said otherwise. */
   constructor(
     readonly circuit: Circuit,
     private readonly pairsToTry: () => Iterable<FaultPair> = () => faultPairs(circuit.addressLines),
   ) {
+    this.#isWhole = !circuit.image.defined.includes(0);
     const faults = singleFaults(circuit.addressLines);
     this.singles = [healthyHypothesis, ...faults.map((f) => hypothesisOf([f], wiringOf([f])!))];
   }
@@ -50,8 +53,67 @@ export class BenchHypotheses {
     return this.#opening;
   }
 
-  singlesThatFit(answered: readonly Answered[]): Hypothesis[] {
-    return this.singles.filter((h) => consistent(this.circuit, h, answered));
+  /** Single faults, and the healthy board, that agree with every answer and are believable by them. */
+  singlesThatFit(answered: readonly Answered[]): readonly Hypothesis[] {
+    return this.believable(
+      this.singles.filter((h) => consistent(this.circuit, h, answered)),
+      answered,
+    );
+  }
+
+  /**
+   * Those of `fitting` that foretell what was seen. One by which the circuit reads cells that the image does not define agrees
+   * with any answer: it must foretell some of what a healthy board would not show, and leave open little more than the best does.
+   */
+  believable(fitting: readonly Hypothesis[], answered: readonly Answered[]): readonly Hypothesis[] {
+    const tells = this.#teller(answered);
+    return tells === null ? fitting : this.#nearlyWhole(fitting.filter(tells), answered, believableMost);
+  }
+
+  /** Single faults that no answer contradicts, for the sole reason that the image leaves open what they would show. */
+  singlesNotRuledOut(answered: readonly Answered[]): readonly Hypothesis[] {
+    if (this.#isWhole) return [];
+    const believed = new Set(this.singlesThatFit(answered));
+    return this.singles.filter((h) => !believed.has(h) && consistent(this.circuit, h, answered));
+  }
+
+  /** Those of the latter that are still to be reckoned with, since what fits has foretold but few answers that they leave open. */
+  rivalsOf(fitting: readonly Hypothesis[], answered: readonly Answered[]): readonly Hypothesis[] {
+    const rivals = this.singlesNotRuledOut(answered);
+    if (rivals.length === 0) return rivals;
+    const left = new Set(this.#nearlyWhole([...fitting, ...rivals], answered, openMost));
+    return rivals.filter((h) => left.has(h));
+  }
+
+  /** Those that leave few answers open, and at most so many more than the one that leaves open the fewest. */
+  #nearlyWhole(list: readonly Hypothesis[], answered: readonly Answered[], more: number): readonly Hypothesis[] {
+    const counted = list.map((h) => ({ h, open: this.#openAnswers(h, answered) }));
+    const least = counted.reduce((min, { open }) => Math.min(min, open), Number.POSITIVE_INFINITY);
+    return counted.filter(({ open }) => open <= Math.min(least + more, openMost)).map(({ h }) => h);
+  }
+
+  /** Answers that the hypothesis leaves open, a digit as its share of one. */
+  #openAnswers(h: Hypothesis, answered: readonly Answered[]): number {
+    let open = 0;
+    for (const { question, seen } of answered) {
+      if (seen.kind === 'unknown') continue;
+      const sight = sightOf(this.circuit, h, question);
+      open += sight.filter((mask) => mask === -1).length / sight.length;
+    }
+    return open;
+  }
+
+  /** Says whether a hypothesis foretells some of what a healthy board would not show; null where the image leaves nothing open. */
+  #teller(answered: readonly Answered[]): ((h: Hypothesis) => boolean) | null {
+    if (this.#isWhole) return null;
+    const telling = answered
+      .map(({ question, seen }) => ({ question, seen, healthy: sightOf(this.circuit, healthyHypothesis, question) }))
+      .filter(({ seen, healthy }) => !agrees(seen, healthy));
+    return (h) =>
+      telling.length === 0 ||
+      telling.some(({ question, healthy }) =>
+        sightOf(this.circuit, h, question).some((mask, i) => mask !== -1 && mask !== healthy[i]),
+      );
   }
 
   /** What fits answers that grow one by one is sought among what fitted before. */
@@ -68,6 +130,10 @@ export class BenchHypotheses {
   }
 }
 
+/** Answers that a hypothesis may leave open beyond the best one, to be believed (our choice, no source). */
+const believableMost = 1;
+/** Answers that it may leave open at all: then it is reckoned with no longer, so that the questions come to an end. */
+const openMost = 4;
 /** Hypotheses weighed when a question is chosen; of more, an even spread stands for all. */
 const weighedMax = 300;
 /** Sights worked out when a question is chosen; where there are more, an even spread of questions is tried first. */
@@ -87,14 +153,23 @@ const expectedBits = (sights: Int32Array): number => {
   return bits;
 };
 
-const best = (circuit: Circuit, weighed: readonly Hypothesis[], asked: ReadonlySet<number>, stride: number) => {
+const best = (
+  circuit: Circuit,
+  weighed: readonly Hypothesis[],
+  asked: ReadonlySet<number>,
+  stride: number,
+  openLooks: number | null,
+) => {
   const sights = new Int32Array(weighed.length);
   let most = 1e-9;
   let found: Question | null = null;
   for (let q = 0; q < circuit.questions.length; q += stride) {
     const question = circuit.questions[q]!;
     if (asked.has(question.index)) continue;
-    for (let i = 0; i < weighed.length; i++) sights[i] = sightNumber(circuit, weighed[i]!, question);
+    for (let i = 0; i < weighed.length; i++) {
+      const number = sightNumber(circuit, weighed[i]!, question);
+      sights[i] = openLooks !== null && isOpen(number, question) ? openLooks : number;
+    }
     const bits = expectedBits(sights);
     if (bits <= most) continue;
     most = bits;
@@ -103,18 +178,22 @@ const best = (circuit: Circuit, weighed: readonly Hypothesis[], asked: ReadonlyS
   return found;
 };
 
-/** The unasked question that is expected to tell most; null where none tells any of these apart. */
+/**
+ * The unasked question that is expected to tell most; null where none tells any of these apart. `openLooks`: the number of the
+ * sight that cells which the image does not define are likeliest to give, so that it is asked where that would be a surprise.
+ */
 export const bestQuestion = (
   circuit: Circuit,
   hypotheses: readonly Hypothesis[],
   asked: ReadonlySet<number>,
+  openLooks: number | null = null,
 ): Question | null => {
   if (hypotheses.length < 2) return null;
   const weighed = spread(hypotheses);
   // An odd stride, so that every bit of the settings varies.
   const stride = Math.floor((weighed.length * circuit.questions.length) / sightsMax / 2) * 2 + 1;
-  const quick = best(circuit, weighed, asked, stride);
+  const quick = best(circuit, weighed, asked, stride, openLooks);
   if (quick !== null || (stride === 1 && weighed.length === hypotheses.length)) return quick;
   // Only all questions and all hypotheses together can say that nothing is left to ask.
-  return best(circuit, hypotheses, asked, 1);
+  return best(circuit, hypotheses, asked, 1, openLooks);
 };

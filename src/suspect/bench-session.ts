@@ -3,7 +3,7 @@
 import { spellWiringFault, type WiringFault } from '../chip/wiring-fault.js';
 import { countOf } from '../ground/quantity.js';
 import { type Answered, BenchHypotheses, bestQuestion } from './bench-hypotheses.js';
-import { type Circuit, type Hypothesis, healthyHypothesis, type Question } from './circuit.js';
+import { type Circuit, type Hypothesis, healthyHypothesis, type Question, sightNumber } from './circuit.js';
 import { faultWords, listWords, sentence, verbFor } from './fault-words.js';
 import { linesOf } from './line-map.js';
 import { readSeen } from './seen.js';
@@ -80,6 +80,12 @@ const standing = (session: BenchSession): Standing => {
   return found;
 };
 
+/** What was seen last, as the first explanation has it: undefined cells that were never written all look alike. */
+const lastLooks = (s: BenchSession, [first]: readonly Hypothesis[]): number | null => {
+  const last = s.answered.findLast((a) => a.seen.kind !== 'unknown');
+  return first === undefined || last === undefined ? null : sightNumber(s.circuit, first, last.question);
+};
+
 const standingOf = (s: BenchSession): Standing => {
   const asked = new Set(s.answered.map((a) => a.question.index));
   const singles = s.hypotheses.singlesThatFit(s.answered);
@@ -87,8 +93,10 @@ const standingOf = (s: BenchSession): Standing => {
     const best = asked.size === 0 ? s.hypotheses.opening : bestQuestion(s.circuit, singles, asked);
     return { fitting: singles, next: best };
   }
-  const pairs = s.hypotheses.pairsThatFit(s.answered);
-  const next = bestQuestion(s.circuit, [...singles, ...pairs], asked);
+  const pairs = s.hypotheses.believable(s.hypotheses.pairsThatFit(s.answered), s.answered);
+  const both = [...singles, ...pairs];
+  const rivals = s.hypotheses.rivalsOf(both, s.answered);
+  const next = both.length === 0 ? null : bestQuestion(s.circuit, [...both, ...rivals], asked, lastLooks(s, both));
   return { fitting: singles.length > 0 ? singles : pairs, next };
 };
 
@@ -146,6 +154,14 @@ const distinctOf = (fitting: readonly Hypothesis[]): Hypothesis[] => {
   return [...byFaults.values()];
 };
 
+/** What is said where nothing fits, with the faults that no answer contradicts since the plan leaves open what they would show. */
+const noneOfThese = ({ circuit, hypotheses, answered }: BenchSession, allAnswers: string): string => {
+  const left = hypotheses.singlesNotRuledOut(answered).map((h) => explained(circuit, h).text.replace(/\.$/, ''));
+  if (left.length === 0) return `None of these: no explanation on the list agrees with ${allAnswers}.`;
+  const more = left.length > namedMax ? ` (and ${left.length - namedMax} more)` : '';
+  return `None of these: no explanation on the list foretells ${allAnswers}. Not ruled out, since the plan does not define what it would show: ${left.slice(0, namedMax).join('; or ')}${more}.`;
+};
+
 /** What the answers say so far. */
 export const verdict = (session: BenchSession): BenchVerdict => {
   const { circuit, answered } = session;
@@ -164,7 +180,7 @@ export const verdict = (session: BenchSession): BenchVerdict => {
     return {
       ...base,
       state: 'contradiction',
-      text: `None of these: no explanation on the list agrees with ${answerCount === 1 ? 'the only answer' : `all ${answers}`}.${doubtWords(doubtful)}`,
+      text: `${noneOfThese(session, answerCount === 1 ? 'the only answer' : `all ${answers}`)}${doubtWords(doubtful)}`,
     };
   if (next !== null)
     return {

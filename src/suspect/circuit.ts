@@ -73,7 +73,8 @@ export const sightOf = (circuit: Circuit, h: Hypothesis, question: Question): Si
 
 /**
  * A number for what is seen, equal for equal sights; for weighing questions, where it has to be quick. Different sights
- * share a number about once in four thousand million times.
+ * share a number about once in four thousand million times. What the image leaves open may look like anything, so that sights
+ * with so many open digits count as one.
  */
 export const sightNumber = (circuit: Circuit, h: Hypothesis, question: Question): number => {
   const { bytes, defined } = circuit.image;
@@ -81,16 +82,22 @@ export const sightNumber = (circuit: Circuit, h: Hypothesis, question: Question)
   const digits = circuit.shows.kind === 'digits';
   let number = 0;
   let lines = 0;
+  let open = 0;
   for (let i = 0; i < views.length; i++) {
     const { address, lit } = views[i]!;
     const from = steps(h.address, address);
     const mask = defined[from] === 1 ? lit[h.table[bytes[from]!]!]! : -1;
+    if (mask === -1) open++;
     if (digits) number = (Math.imul(number, 0x01000193) + mask + 1) | 0;
     else if (mask === -1) return -1;
     else lines |= mask;
   }
+  if (open > 0) return -open;
   return digits ? number : lines;
 };
+
+/** True for the number of a sight of which the image leaves something open. */
+export const isOpen = (number: number, { views }: Question): boolean => number < 0 && number >= -views.length;
 
 /**
  * What a circuit with these faults shows at a setting; for scripted builders. `openLevel` says where open lines float: by

@@ -57,6 +57,75 @@ describe('the circuit of a plan', () => {
   });
 });
 
+describe('a plan that leaves half of the chip undefined', () => {
+  // A8 is tied high on the board, so that no cell below is ever wanted.
+  const tied = readPlan(
+    `plan: gauge
+about: depth in tenths
+fields:
+  depth: 8
+  place: { bits: 2, scanned: true }
+contents: { kind: decimal-display, value: depth, place: place, places: 4, order: right-to-left, signed: true, decimals: 1, common: anode }
+roms:
+  gauge:
+    chip: 28C16
+    address: { depth: [A7, A5, A3, A1, A0, A2, A4, A6], place: [A10, A9], high: A8 }
+    data: { a: D7, b: D2, c: D5, d: D0, e: D1, f: D4, g: D6, point: D3 }
+`,
+    'gauge.yaml',
+  );
+  const { image } = buildPlan(tied)[0]!;
+  const gauge = circuitOfPlan(tied, romOf(tied), image);
+  /** The board as it is: erased where nothing was wanted. */
+  const board: Circuit = {
+    ...gauge,
+    image: {
+      name: 'erased',
+      bytes: image.bytes.map((byte, a) => (image.defined[a] === 1 ? byte : 0xff)),
+      defined: image.defined.map(() => 1),
+    },
+  };
+  const asked = (faults: readonly WiringFault[]): BenchSession => {
+    let session = startSession(gauge);
+    for (let q = nextQuestion(session); q !== null; q = nextQuestion(session)) {
+      expect(session.answered.length).toBeLessThan(16);
+      session = answer(session, q, typed(gauge.shows, observe(board, faults, q)));
+    }
+    return session;
+  };
+
+  it('when the board is healthy, then the questions come to an end and nothing is wrong', () => {
+    expect(verdict(asked([]))).toMatchObject({ state: 'healthy', explanations: [] });
+  });
+
+  it.each<[string, WiringFault[]]>([
+    ['two lines are crossed', [{ kind: 'crossed', lines: ['A4', 'A7'] }]],
+    ['a data line is stuck', [{ kind: 'stuck', line: 'D3', level: 1 }]],
+    [
+      'both are there',
+      [
+        { kind: 'crossed', lines: ['A4', 'A7'] },
+        { kind: 'stuck', line: 'D3', level: 1 },
+      ],
+    ],
+  ])('when %s, then that alone is named, and no line that the undefined half hides', (_, faults) => {
+    const found = verdict(asked(faults));
+    expect(found.state).toBe('explained');
+    expect(found.explanations.map((e) => e.faults)).toEqual([faults]);
+  });
+
+  it.each<[string, WiringFault]>([
+    ['A8 is stuck low', { kind: 'stuck', line: 'A8', level: 0 }],
+    ['A4 and A8 are shorted', { kind: 'shorted', lines: ['A4', 'A8'], wins: 'low' }],
+  ])('when %s, then what was seen is explained by nothing, and that is not ruled out', (words, fault) => {
+    const found = verdict(asked([fault]));
+    expect(found).toMatchObject({ state: 'contradiction', explanations: [] });
+    expect(found.text).toContain('Not ruled out, since the plan does not define what it would show');
+    const named = found.text.replaceAll(/ \(depth bit \d\)/g, '');
+    expect(named).toMatch(new RegExp(`Address lines? ${words}`));
+  });
+});
+
 describe('questions about the bench', () => {
   it('when the board is healthy, then nothing wrong is seen', () => {
     expect(verdict(ask(one, []))).toMatchObject({ state: 'healthy', explanations: [], doubtful: [] });
