@@ -1,4 +1,5 @@
 // romkiln burn: an image, or the ROMs of a plan one after the other, into chips.
+import { ToolError } from '../ground/errors.js';
 import { exit, worstExit } from '../ground/exit.js';
 import { BurnAttempt, closeBurns, type PreparedBurn } from './burn-attempt.js';
 import { burnImage } from './burn-image.js';
@@ -58,6 +59,9 @@ export const execute: Execute = async (given) => {
   const path = operands[0]!;
   const file: SourceLoad = { file: (part) => loadSource(world, path, options, part?.cells ?? null) };
   const sources = isPlanFile(path) ? await loadSources(world, path, options) : [];
+  const label = textOption(options, 'label');
+  const chips = Math.max(ports.length, sources.length);
+  if (label !== null && chips > 1) throw new ToolError('cli.one-label', { label, chips });
   if (ports.length > 1) {
     const loads = isPlanFile(path) ? sources.map((plan): SourceLoad => ({ plan })) : [file];
     const burns = pairWithPorts(loads, ports).map(({ port, thing }) => ({

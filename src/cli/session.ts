@@ -189,6 +189,8 @@ async function checkRegisters(invocation: Invocation, { writer, progress }: Sess
     );
     return;
   }
+  if (said !== null && said !== fitted)
+    progress.say(`The writer counts ${fitted} address registers; what --registers says is not used.`);
   if (fitted * linesOfRegister < part.addressLines)
     throw new ToolError('job.too-few-registers', { chip: part.name, lines: part.addressLines, fitted });
 }

@@ -59,6 +59,18 @@ describe('a set on several ports', () => {
     expect(untouched('l.json')).toBe(true);
   });
 
+  it('when one label is given for several chips then it is refused, on one port too', async () => {
+    const { world, seat, burn, untouched } = bench();
+    const left = seat('l.json');
+    for (const ports of [
+      ['--port', left, '--port', seat('r.json')],
+      ['--port', left],
+    ])
+      expect(await burn('p.yaml', ...ports, '--label', 'U7')).toBe(2);
+    expect(world.err().match(/"U7" is the label of one chip, and 2 are to be burned/g)).toHaveLength(2);
+    expect(untouched('l.json')).toBe(true);
+  });
+
   it('when it is asked with --json then one object holds the count and every burn in the order of the ports', async () => {
     const { world, seat, burn } = bench();
     const words = ['--port', seat('l.json', 'AT28C64B', { faults: ['absent'] }), '--port', seat('r.json'), '--json'];

@@ -87,6 +87,14 @@ describe('burning', () => {
     expect(benchState(world, 'b.json').wear.every((w) => w === 0)).toBe(true);
   });
 
+  it('when the registers are said otherwise than the writer counts them then the count is taken, and that is said', async () => {
+    const world = worldWith({});
+    const port = seatBench(world, 'b.json', 'AT28C16');
+    const loud = fakeWorld({ initialFiles: Object.fromEntries(world.files.stored) });
+    expect(await run(['blank', '--registers', '3', '--port', port], loud)).toBe(0);
+    expect(loud.err()).toContain('The writer counts 2 address registers; what --registers says is not used.');
+  });
+
   it('when the chip is protected then the refusal is found out, and unprotect helps', async () => {
     const image = random(8192);
     const world = worldWith({ 'a.bin': image });
@@ -232,6 +240,6 @@ describe('what cannot be done', () => {
     const port = seatBench(world, 'b.json', 'AT28C16');
     const { exit, err } = await romkiln(world.files, 'blank', '--range', '0x700..0x800', '--port', port);
     expect(exit).toBe(2);
-    expect(err).toContain('0x7ff');
+    expect(err).toContain('0x7FF');
   });
 });

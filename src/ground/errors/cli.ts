@@ -60,6 +60,12 @@ export const cliErrors = {
     (f) => `There are ${f.roms} ROMs to burn, but ${f.ports} ports.`,
     () => 'Name as many ports as there are ROMs, in the order of the plan; or one ROM with --rom for all of them.',
   ),
+  'cli.one-label': row<{ label: string; chips: number }>(
+    exit.usage,
+    (f) =>
+      `"${f.label}" is the label of one chip, and ${f.chips} are to be burned: the book could not tell them apart.`,
+    () => 'Burn them one by one, each with its own --label (--rom chooses a ROM of a plan), or leave --label out.',
+  ),
   'cli.no-port': row<Record<string, never>>(
     exit.noConversation,
     () => 'No serial port was found.',
