@@ -6,7 +6,7 @@ import {
   besideSchema,
   formatOfNoFile,
   ofAction,
-  romOfReference,
+  ofRigStages,
   romOfWords,
 } from './idle-words.js';
 
@@ -261,7 +261,7 @@ export const commandTable: readonly CommandRow[] = [
       ...writer,
       ...output,
     ],
-    idle: romOfReference,
+    idle: ofRigStages,
     load: () => import('./rig.js'),
   },
   {

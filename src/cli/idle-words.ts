@@ -39,8 +39,13 @@ const romOf = (options: OptionValues, plans: readonly (string | null | undefined
 /** --rom where no word is a plan. */
 export const romOfWords: IdleRule = (operands, options) => romOf(options, operands);
 
-/** --rom where the reference of the rig check is no plan. */
-export const romOfReference: IdleRule = (_, options) => romOf(options, [textOption(options, 'reference')]);
+/** Of the rig check: --rom where the reference is no plan, --label where no chip is written, which alone the book cares for. */
+export const ofRigStages: IdleRule = (_, options) => [
+  ...romOf(options, [textOption(options, 'reference')]),
+  ...(options.label !== undefined && options.scratch !== true
+    ? [{ word: '--label', right: 'It names the chip that --scratch writes, for the book.' }]
+    : []),
+];
 
 /** The schema is the same whatever the plan. */
 export const besideSchema: IdleRule = (operands, options) =>

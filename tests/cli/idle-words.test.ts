@@ -70,6 +70,7 @@ describe('a word of no use', () => {
     [['compare', 'a.hex', 'b.hex', '--rom', 'low'], 'compare', '--rom'],
     [['rig', '--empty', '--rom', 'low'], 'rig', '--rom'],
     [['rig', '--reference', 'a.hex', '--rom', 'low'], 'rig', '--rom'],
+    [['rig', '--empty', '--label', 'U7'], 'rig', '--label'],
     [['suspects', 'a.hex', 'b.bin', '--rom', 'low'], 'suspects', '--rom'],
     [['suspects', 'p.yaml', 'b.bin', '--bench'], 'suspects', '"b.bin"'],
     [['suspects', 'p.yaml', '--seen', 's.txt', '--before', 'b.bin'], 'suspects', '--before'],
