@@ -84,6 +84,7 @@ export const burnFacts = (command: string, names: BurnNames, outcome: BurnOutcom
   interrupted: outcome.interrupted,
   pages: { total: outcome.total, written: outcome.written, skipped: outcome.skipped },
   failed: outcome.failed,
+  oneLine: outcome.oneLine,
   beside: outcome.beside,
   inDoubt: outcome.inDoubt,
   ...more,
