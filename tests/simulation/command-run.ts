@@ -43,23 +43,25 @@ const dataFolder = '/data';
 
 export function keptIn(files: ReadonlyMap<string, Uint8Array>): KeptRuns[] {
   const text = (bytes: Uint8Array): string => Buffer.from(bytes).toString('utf8');
-  return [...files]
-    .filter(([path]) => path.startsWith(`${dataFolder}/keep/records/`))
-    .map(([, bytes]) => JSON.parse(text(bytes)))
-    // A record without bytes only notes a burn that was asked to keep nothing.
-    .filter(({ runs }) => runs.length > 0)
-    .sort((a, b) => (a.time < b.time ? -1 : 1))
-    .map(({ id, digest, runs }) => {
-      const object = files.get(`${dataFolder}/keep/objects/${digest}`) ?? new Uint8Array();
-      let at = 0;
-      return {
-        id,
-        runs: runs.map(({ from, count }: { from: number; count: number }) => {
-          at += count;
-          return { from, bytes: object.slice(at - count, at) };
-        }),
-      };
-    });
+  return (
+    [...files]
+      .filter(([path]) => path.startsWith(`${dataFolder}/keep/records/`))
+      .map(([, bytes]) => JSON.parse(text(bytes)))
+      // A record without bytes only notes a burn that was asked to keep nothing.
+      .filter(({ runs }) => runs.length > 0)
+      .sort((a, b) => (a.time < b.time ? -1 : 1))
+      .map(({ id, digest, runs }) => {
+        const object = files.get(`${dataFolder}/keep/objects/${digest}`) ?? new Uint8Array();
+        let at = 0;
+        return {
+          id,
+          runs: runs.map(({ from, count }: { from: number; count: number }) => {
+            at += count;
+            return { from, bytes: object.slice(at - count, at) };
+          }),
+        };
+      })
+  );
 }
 
 const linesIn = (bytes: Uint8Array | undefined): number =>
