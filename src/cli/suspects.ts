@@ -1,7 +1,7 @@
 // romkiln suspects: from a readback, or from what the display shows on the bench, to the likeliest fault.
 import { ToolError } from '../ground/errors.js';
 import { exit } from '../ground/exit.js';
-import { filledBytes } from '../image/write-image.js';
+import { addressText } from '../ground/quantity.js';
 import { pinListYaml } from '../plan/plan.js';
 import { readbackVerdictText } from '../report/suspect-text.js';
 import { explainReadback } from '../suspect/explain-readback.js';
@@ -9,6 +9,22 @@ import { type Execute, flagOption, type Invocation, textOption } from './command
 import { namedPart } from './open-port.js';
 import { loadSource, loadSources, plannedPart } from './source.js';
 import { suspectsOnTheBench } from './suspects-bench.js';
+import type { World } from './world.js';
+
+/** A readback as the bytes of the whole chip. Throws suspect.gaps: an absent byte is no byte that was read. */
+async function readbackBytes(world: World, path: string): Promise<Uint8Array> {
+  // Reading a file again as an image of the chip's size would hide a short readback, so each is taken as it is.
+  const { bytes, defined } = (await loadSource(world, path, {})).image;
+  const [first, last] = [defined.indexOf(0), defined.lastIndexOf(0)];
+  if (first < 0) return bytes;
+  const count = defined.reduce((sum, flag) => sum + (flag === 0 ? 1 : 0), 0);
+  throw new ToolError('suspect.gaps', {
+    path,
+    count,
+    first: addressText(first, bytes.length),
+    last: addressText(last, bytes.length),
+  });
+}
 
 async function fromReadback(invocation: Invocation): Promise<number> {
   const { world, operands, options, command } = invocation;
@@ -18,8 +34,7 @@ async function fromReadback(invocation: Invocation): Promise<number> {
     (s) => s.rom !== wanted.rom,
   );
   const passes: Uint8Array[] = [];
-  // Reading a file again as an image of the chip's size would hide a short readback, so each is taken as it is.
-  for (const path of readbackPaths) passes.push(filledBytes((await loadSource(world, path, {})).image));
+  for (const path of readbackPaths) passes.push(await readbackBytes(world, path));
   const [readback, ...more] = passes;
   if (readback === undefined)
     throw new ToolError('cli.missing-argument', {
@@ -34,7 +49,7 @@ async function fromReadback(invocation: Invocation): Promise<number> {
     others: others.map((s) => s.image),
     passes: more,
     ...(part && { part }),
-    ...(before !== null && { before: filledBytes((await loadSource(world, before, {})).image) }),
+    ...(before !== null && { before: await readbackBytes(world, before) }),
     ...(wanted.rom && { rom: wanted.rom }),
   });
   if (flagOption(options, 'json')) world.stdout.write(`${JSON.stringify({ command, ...verdict })}\n`);

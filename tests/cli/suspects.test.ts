@@ -49,6 +49,17 @@ describe('suspects from a readback', () => {
     expect(world.out()).not.toMatch(/ {2}3\. |line [AD]/);
   });
 
+  it('when a readback leaves cells out then it is refused, since they were not read', async () => {
+    const port = 'emulated:b.json';
+    const world = fakeWorld({ initialFiles: { 'p.yaml': plan } });
+    seatBench(world, 'b.json', 'AT28C16', { contents: image });
+    expect(await run(['dump', '-o', 'part.hex', '--range', '0x200..0x7FF', '--port', port, '--quiet'], world)).toBe(0);
+    expect(await run(['suspects', 'p.yaml', 'part.hex'], world)).toBe(2);
+    expect(world.err()).toContain('part.hex says nothing of 512 cells of the chip, from 0x000 to 0x1FF');
+    expect(await run(['dump', '-o', 'whole.hex', '--port', port, '--quiet'], world)).toBe(0);
+    expect(await run(['suspects', 'p.yaml', 'whole.hex'], world)).toBe(0);
+  });
+
   it('when a step needs the rig check then it says with what in the socket', async () => {
     for (const fault of ['D3 open', 'A2 stuck 1', 'A4 A7 crossed', 'D1 D2 shorted low']) {
       const { out } = await readThrough(fault);

@@ -1,5 +1,6 @@
 // Errors of the room suspect: code, exit, sentence, note.
 import { exit } from '../exit.js';
+import { countOf } from '../quantity.js';
 import { at, type Place, row } from './row.js';
 
 export const suspectErrors = {
@@ -7,6 +8,12 @@ export const suspectErrors = {
     exit.usage,
     (f) => `The readback has ${f.readbackBytes} bytes and the image ${f.image} has ${f.imageBytes}.`,
     () => 'A readback to be judged is the whole chip, a power of two of bytes, and the image is no longer than it.',
+  ),
+  'suspect.gaps': row<{ path: string; count: number; first: string; last: string }>(
+    exit.usage,
+    (f) => `${f.path} says nothing of ${countOf(f.count, 'cell')} of the chip, from ${f.first} to ${f.last}.`,
+    () =>
+      'A readback to be judged is the whole chip: what was not read would count as read wrong. Dump it without --range.',
   ),
   'suspect.passes': row<{ firstBytes: number; passBytes: number }>(
     exit.usage,
