@@ -39,12 +39,20 @@ const emptySocket: Stage = {
     })),
 };
 
+/** Write cycles are waited out: a data line that is in doubt is no witness for their end. */
+const withoutPolling = ({ part, port }: Target): Target => ({
+  part: { ...part, polling: { ...part.polling, value: 'limit' } },
+  port,
+});
+
 const scratchChip: Stage = {
   option: '--scratch',
   prompt:
     'Power off, seat a scratch chip, power on. Its cells will be written; they are read into the keep first and put back at the end.',
   try: (invocation, target) =>
-    withChip(invocation, target, { presence: 'unasked' }, (session) => scratchTests(invocation, session)),
+    withChip(invocation, withoutPolling(target), { presence: 'unasked' }, (session) =>
+      scratchTests(invocation, session),
+    ),
 };
 
 const referenceChip = (wanted: Image): Stage => ({
