@@ -71,10 +71,15 @@ export function writtenText(chip: {
     : back;
 }
 
+function headline({ chipInDoubt }: RigVerdict, sound: boolean): string {
+  if (sound) return 'Nothing wrong seen.';
+  return chipInDoubt ? 'Not settled: the rig is not shown to be sound.' : 'The rig is not sound.';
+}
+
 /** `sound` includes the reading of a reference chip. */
 export function rigText(verdict: RigVerdict, sound: boolean): string {
   const parts = [`Tests: ${verdict.tests.map((t, i) => `[${letterOf(i)}] ${t}`).join(', ')}.\n`];
-  parts.push(sound ? 'Nothing wrong seen.\n' : 'The rig is not sound.\n');
+  parts.push(`${headline(verdict, sound)}\n`);
   parts.push(...verdict.bounds.map((b) => `${b}\n`));
   if (verdict.explanations.length > 0) {
     parts.push(verdict.explanations.length === 1 ? 'Explanation:\n' : 'Any one of these would give what was seen:\n');

@@ -40,6 +40,8 @@ export interface RigVerdict {
   readonly bounds: readonly string[];
   /** Single faults that would have given the very results of sound wiring in every test performed. */
   readonly unseen: readonly WiringFault[];
+  /** Only the reference chip reads otherwise, and no fault of wires on the list gives that: it may be the chip. */
+  readonly chipInDoubt: boolean;
   /** The judgement on the reference chip's readback, permutations included; null without one. */
   readonly reference: ReadbackVerdict | null;
   readonly next: string;
@@ -83,6 +85,8 @@ const followedMost = 3;
 
 const nextStep = (v: Omit<RigVerdict, 'next'>, moved: Permutation | null, o: RigObservations): string => {
   const first = v.explanations[0]?.fault;
+  if (v.chipInDoubt)
+    return 'Run the check again, then with another reference chip: where that one reads right, the first chip or its image is to blame.';
   if (v.explanations.length > followedMost && o.reference === undefined)
     return 'Read a chip of known bytes that was burned elsewhere (`romkiln rig --reference <image>`): it tells most of these apart.';
   if (first !== undefined) {
@@ -127,11 +131,20 @@ const onlyPermutation = (o: RigObservations, reference: ReadbackVerdict | null):
   return solved?.count === 1 && solved.countIsExact ? only.permutation : null;
 };
 
+const chipInDoubt = (
+  amiss: readonly RigTest[],
+  reference: ReadbackVerdict | null,
+  notRuledOut: readonly WiringFault[],
+): boolean =>
+  reference?.explanations.length === 0 && notRuledOut.length === 0 && amiss.every((t) => t.name === referenceTest);
+
 const noSingleFault = (
   amiss: readonly RigTest[],
   reference: ReadbackVerdict | null,
   notRuledOut: readonly WiringFault[],
 ): string => {
+  if (chipInDoubt(amiss, reference, notRuledOut))
+    return `${reference?.noneOfThese} No wiring fault on the list gives that: the reference chip may have changed, or it does not hold this image.`;
   if (notRuledOut.length > 0)
     return `No single wiring fault is shown by what was seen. Not ruled out either, since by it what differs reads cells that the reference image does not define: ${listWords(notRuledOut.map(faultWords), 'or')}.`;
   const known = reference !== null && reference.explanations.length > 0;
@@ -182,6 +195,7 @@ export const judgeRig = (o: RigObservations): RigVerdict => {
     ],
     bounds: isAmiss ? [] : crossingBounds(trials, o),
     unseen: isAmiss ? [] : fitting,
+    chipInDoubt: unexplained && chipInDoubt(amiss, reference, fitting),
     reference,
   };
   return { ...verdict, next: nextStep(verdict, moved, o) };

@@ -180,6 +180,26 @@ describe('what is proven of a rig that is not sound', () => {
     expect(text).not.toContain('not ruled out');
   });
 
+  it('when the reference chip itself has a wrong cell, then that is not said of the rig', () => {
+    const readback = known.bytes.slice();
+    readback[0x123]! ^= 0x04;
+    const verdict = judgeRig({ part, followed: 0, reference: { wanted: known, readback } });
+    expect(verdict).toMatchObject({ sound: false, chipInDoubt: true, explanations: [] });
+    const text = rigText(verdict, false);
+    expect(text).toContain('Not settled');
+    expect(text).not.toContain('not sound');
+    expect(text).toMatch(/1 cell of 8192 differs \(0x0123 reads .*the reference chip may have changed/);
+    expect(verdict.next).toContain('another reference chip');
+  });
+
+  it('when another test is amiss too, then the rig is not sound', () => {
+    const readback = known.bytes.slice();
+    readback[0x123]! ^= 0x04;
+    const verdict = judgeRig({ part, reference: { wanted: known, readback }, dataBus: [1, 2, 3, 4, 5, 6, 7, 8] });
+    expect(verdict.chipInDoubt).toBe(false);
+    expect(rigText(verdict, false)).toContain('The rig is not sound');
+  });
+
   it('when a line is stuck or open, then the table says that it is one of the two', () => {
     const verdict = readThrough([{ kind: 'stuck', line: 'A3', level: 1 }]);
     expect(faultOf(verdict, 'A3')).toBe('stuck high or open');
