@@ -95,6 +95,11 @@ const nextStep = (v: Omit<RigVerdict, 'next'>, moved: Permutation | null, o: Rig
       ? `${holdBothLevels(line, o.part.addressLines)}, and follow ${linesOf(first).join(' and ')} from the register to the socket with a meter.`
       : `Take the chip out, hold the data lines at 00 and at FF (\`romkiln hold\`), and follow ${linesOf(first).join(' and ')} from the microcontroller to the socket with a meter.`;
   }
+  const [together, ...others] = v.reference?.explanations ?? [];
+  if (together !== undefined && together.faults.length > 1 && others.length === 0) {
+    const lines = together.faults.flatMap((fault) => linesOf(fault));
+    return `Follow ${listWords(lines)} from the writer to the socket with a meter (\`romkiln hold\`), mend them, and run the check again.`;
+  }
   if (moved !== null) return 'Put the lines that go to another pin into their places, and run the check again.';
   if (v.lines.every((line) => line.notProven.length === 0)) return 'Nothing is left to settle by single faults.';
   if (o.reference === undefined)

@@ -192,6 +192,15 @@ describe('what is proven of a rig that is not sound', () => {
     expect(verdict.next).toContain('another reference chip');
   });
 
+  it('when the reference chip shows two faults together, then their lines are to be followed', () => {
+    const verdict = readThrough([
+      { kind: 'crossed', lines: ['A3', 'A5'] },
+      { kind: 'stuck', line: 'D3', level: 1 },
+    ]);
+    expect(verdict.explanations).toEqual([]);
+    expect(verdict.next).toMatch(/^Follow A3, A5 and D3 /);
+  });
+
   it('when another test is amiss too, then the rig is not sound', () => {
     const readback = known.bytes.slice();
     readback[0x123]! ^= 0x04;
