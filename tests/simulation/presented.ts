@@ -35,16 +35,20 @@ function carriedBy(letter: 'A' | 'D', line: number, faults: readonly WiringFault
   return (level) => level(line);
 }
 
-/** `value` after all lines; an unknown level reads as `unknown`. */
-const through = (lines: readonly Carried[], value: number, unknown: 0 | 1): number =>
+/** `value` after all lines; an unknown level reads as `unknown` has it for its line. */
+const through = (lines: readonly Carried[], value: number, unknown: number): number =>
   lines.reduce((sum, carried, line) => {
-    const level = carried((l) => ((value >> l) & 1) as 0 | 1) ?? unknown;
+    const level = carried((l) => ((value >> l) & 1) as 0 | 1) ?? (unknown >> line) & 1;
     return sum | (level << line);
   }, 0);
 
+/** Every way in which the levels of these lines may stand, as patterns. */
+const levelsOf = (lines: readonly number[]): number[] =>
+  lines.reduce<number[]>((patterns, line) => [...patterns, ...patterns.map((p) => p | (1 << line))], [0]);
+
 /**
- * All ways in which a chip of `chipCells` may look to a writer that addresses `cells`: one, or two where an address line
- * is open and its own level is anybody's guess. No two faults share a line.
+ * All ways in which a chip of `chipCells` may look to a writer that addresses `cells`: one, and twice as many for each
+ * address line that is open, since its own level is anybody's guess. No two faults share a line.
  */
 export function viewsOf(cells: number, chipCells: number, faults: readonly WiringFault[]): View[] {
   const addressLines = Math.log2(cells);
@@ -52,8 +56,8 @@ export function viewsOf(cells: number, chipCells: number, faults: readonly Wirin
   const data = Array.from({ length: 8 }, (_, line) => carriedBy('D', line, faults));
   const known = data.reduce((mask, carried, line) => (carried(() => 0) === null ? mask : mask | (1 << line)), 0);
   const shown = Uint8Array.from({ length: 256 }, (_, byte) => through(data, byte, 0) & known);
-  const hasOpen = address.some((carried) => carried(() => 0) === null);
-  return (hasOpen ? ([0, 1] as const) : ([0] as const)).map((unknown) => ({
+  const open = address.flatMap((carried, line) => (carried(() => 0) === null ? [line] : []));
+  return levelsOf(open).map((unknown) => ({
     cellAt: new Uint32Array(cells).map((_, a) =>
       faults.length === 0 ? a & (chipCells - 1) : through(address, a, unknown) & (chipCells - 1),
     ),

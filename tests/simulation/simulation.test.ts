@@ -5,6 +5,7 @@ import { type Load, MockChip } from '../../src/mock/mock-chip.js';
 import { failureText, shrunken } from './failure.js';
 import { firmwareBench } from './firmware-bench.js';
 import { mockBench } from './mock-bench.js';
+import { viewsOf } from './presented.js';
 import { drawScenario, firmwareSizes, mockSizes } from './scenario.js';
 import { type MakeBench, play, runSeed, type SeedRun } from './seed-run.js';
 
@@ -51,6 +52,17 @@ describe('seeds of this commit', () => {
       expect(await story()).toEqual(await story());
     }
   }, 120_000);
+});
+
+it('when two address lines are open then the chip may look to the writer in four ways, one for the levels of both', () => {
+  const open = (['A6', 'A9'] as const).map((line) => ({ kind: 'open' as const, line }));
+  const behind = viewsOf(1024, 1024, open).map(({ cellAt }) => [cellAt[0], cellAt[0x3ff]]);
+  expect(behind).toEqual([
+    [0x000, 0x1bf],
+    [0x040, 0x1ff],
+    [0x200, 0x3bf],
+    [0x240, 0x3ff],
+  ]);
 });
 
 /** Stores one bit otherwise than it was told, and shows what it was told. */
