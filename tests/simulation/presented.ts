@@ -44,7 +44,9 @@ const through = (lines: readonly Carried[], value: number, unknown: number): num
 
 /** Every way in which the levels of these lines may stand, as patterns. */
 const levelsOf = (lines: readonly number[]): number[] =>
-  lines.reduce<number[]>((patterns, line) => [...patterns, ...patterns.map((p) => p | (1 << line))], [0]);
+  Array.from({ length: 1 << lines.length }, (_, way) =>
+    lines.reduce((pattern, line, bit) => pattern | (((way >> bit) & 1) << line), 0),
+  );
 
 /**
  * All ways in which a chip of `chipCells` may look to a writer that addresses `cells`: one, and twice as many for each
