@@ -1,5 +1,6 @@
 // Errors of the room writer: code, exit, sentence, note.
 import { exit } from '../exit.js';
+import { countOf } from '../quantity.js';
 import { row } from './row.js';
 
 const lookAtTheCable = () => 'Check the cable and the supply of the writer, then repeat the command.';
@@ -12,7 +13,7 @@ export const writerErrors = {
   ),
   'writer.noise': row<{ path: string; baud: number; lines: number }>(
     exit.noConversation,
-    (f) => `On ${f.path} there is only noise: ${f.lines} lines and none of them good. Wrong rate?`,
+    (f) => `On ${f.path} there is only noise: ${countOf(f.lines, 'line')}, none of them good. Wrong rate?`,
     (f) => `A writer talks at ${f.baud} baud when it starts. Another program on the board also sounds like this.`,
   ),
   'writer.version': row<{ path: string; version: number; wanted: number; build: string }>(
