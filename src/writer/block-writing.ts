@@ -1,4 +1,5 @@
 // Blocks through the window: lines encoded ahead, sent as long as there is room, each outcome told as it comes.
+import { numberOfField } from '../protocol/field-kind.js';
 import { windowOf } from '../protocol/limits.js';
 import type { Answer, ChipChoice } from '../protocol/message.js';
 import { refusalNumber } from '../protocol/refusals.js';
@@ -169,13 +170,16 @@ export class BlockWriting {
   #answered(index: number, answer: Answer): Error | null {
     if (answer.word === 'ok') this.#tell(index, { kind: 'written' });
     else if (answer.word === 'no') {
-      const [first = 0, wanted = 0, actual = 0] = answer.fields.map((field) => Number.parseInt(field, 16));
+      const block = this.blocks[index]!;
+      const fault = (): Error => refusalFault(this.conversation, 'write', answer, block.address);
+      const [address = block.address, wanted, actual] = answer.fields.map((field) => numberOfField(field));
       switch (answer.refusal) {
         case refusalNumber.mismatch:
-          this.#tell(index, { kind: 'mismatch', address: first, wanted, actual });
+          if (wanted === undefined || actual === undefined) return fault();
+          this.#tell(index, { kind: 'mismatch', address, wanted, actual });
           break;
         case refusalNumber.neverReady:
-          this.#tell(index, { kind: 'never-ready', address: first });
+          this.#tell(index, { kind: 'never-ready', address });
           break;
         case refusalNumber.stopped:
           this.#tell(index, { kind: 'stopped' });
@@ -185,7 +189,7 @@ export class BlockWriting {
           this.#window.notTaken(index);
           return null;
         default:
-          return refusalFault(this.conversation, 'write', answer, this.blocks[index]!.address);
+          return fault();
       }
     } else return null;
     const { seq } = this.#lines.get(index)!;

@@ -61,8 +61,9 @@ export async function readRange(
           signal,
           chipMs: protocolCounts.dataBytes * cellMs,
           onLine(line) {
-            const place = line.word === 'data' ? line.address - from : -1;
-            if (line.word !== 'data' || place < run.from || place + line.bytes.length > end) return;
+            if (line.word !== 'data') return;
+            const place = line.address - from;
+            if (place < run.from || place + line.bytes.length > end) return;
             if (heard[place] === 0) done += line.bytes.length;
             bytes.set(line.bytes, place);
             heard.fill(1, place, place + line.bytes.length);
@@ -71,7 +72,7 @@ export async function readRange(
         },
       );
       const missing = gaps(heard, run.from, end);
-      if (missing.length === 1 && missing[0]!.count === run.count) continue;
+      if (missing[0]?.count === run.count) continue;
       for (const gap of missing) await readRun(gap);
       const sum = answer.word === 'ok' ? answerFields('read', answer.fields)?.sum : undefined;
       if (sum === crc32IsoHdlc(bytes.subarray(run.from, end))) return;
@@ -110,7 +111,8 @@ export async function sumRange(
             if (line.word !== 'sums') return;
             const place = (line.address - from) / page;
             for (const [i, sum] of line.sums.entries()) {
-              if (!Number.isInteger(place) || heard[place + i] !== 0) continue;
+              // Nothing is kept of pages that were heard before, or that nobody asked for: those have no flag.
+              if (heard[place + i] !== 0) continue;
               sums[place + i] = sum;
               heard[place + i] = 1;
               done++;

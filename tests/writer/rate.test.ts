@@ -78,6 +78,8 @@ describe('changing the rate', () => {
     await link.pass(30_000);
     expect(await lost).toMatchObject({ code: 'writer.lost' });
     expect(link.heard().filter((line) => line.includes('rate'))).toEqual(['01 rate 7A120']);
+    // The port runs at the greeting rate already: setting it anew could lose what is on its way.
+    expect(link.ratesSet).toEqual([]);
   });
 
   it('when the port cannot make the rate then the next one is tried once both ends are back', async () => {
@@ -98,7 +100,7 @@ describe('changing the rate', () => {
   });
 
   it('when the port is lost then that is told at every step, and not taken for a rate that does not work', async () => {
-    for (const step of ['asked', 'set', 'tried'] as const) {
+    for (const step of ['asked', 'set', 'tried', 'given up'] as const) {
       const { link, writer } = await greeted();
       if (step === 'set')
         link.setting = async () => {
@@ -109,7 +111,14 @@ describe('changing the rate', () => {
       await link.reply('01 ok');
       await link.pass(5);
       if (step === 'tried') await link.lose();
+      if (step === 'given up') {
+        link.setting = () => link.lose();
+        await link.pass(1400);
+      }
       expect(await lost).toMatchObject({ code: 'link.gone' });
+      link.heard();
+      await link.pass(1000);
+      expect(link.heard()).toEqual([]);
     }
   });
 
@@ -121,6 +130,12 @@ describe('changing the rate', () => {
     const tooOld = failure(writer.chooseRate());
     await link.reply('02 no 3');
     expect(await tooOld).toMatchObject({ code: 'writer.too-old' });
+    // Nor is a refused echo a rate that does not work.
+    const noEcho = failure(writer.chooseRate());
+    await link.reply('03 ok');
+    await link.pass(5);
+    await link.reply('04 no 3');
+    expect((await noEcho).message).toContain('"echo"');
   });
 
   it('when a rate does not work then setRate tries once more, and tells the rates that the writer offers', async () => {
