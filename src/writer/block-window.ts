@@ -92,9 +92,11 @@ export class BlockWindow {
 
   /** The writer restarted or was lost for a while: what is outstanding was forgotten there and begins anew. */
   restart(): void {
-    const forgotten = [...this.#outstanding.keys()].sort((a, b) => a - b);
+    // Also what was to go again already: the writer may restart before anything is sent.
+    const forgotten = [...this.#outstanding.keys(), ...this.#again].sort((a, b) => a - b);
     this.#outstanding.clear();
-    this.#again.splice(0, this.#again.length, ...forgotten.filter(() => !this.#stopped));
+    this.#again.length = 0;
+    for (const index of forgotten) this.#sendAgain(index);
   }
 
   /** Sends nothing from now on. */

@@ -56,7 +56,7 @@ export class BlockWriting {
     private readonly conversation: Conversation,
     private readonly blocks: readonly WriteBlock[],
     private readonly choice: ChipChoice,
-    private readonly options: WriteOptions,
+    private readonly options: WriteOptions & { readonly signal: AbortSignal },
   ) {
     const writer = conversation.writer!;
     checkBlocks(blocks, choice, writer.cells);
@@ -77,8 +77,8 @@ export class BlockWriting {
   async run(): Promise<void> {
     this.#forget();
     this.#window.restart();
-    if (this.options.signal?.aborted) this.stop();
-    if (!this.#window.finished) await this.#converse();
+    if (this.options.signal.aborted) this.stop();
+    await this.#converse();
     for (const index of this.blocks.keys()) if (this.outcomes[index] === null) this.#tell(index, { kind: 'stopped' });
   }
 
@@ -94,7 +94,7 @@ export class BlockWriting {
         if (settled) return;
         settled = true;
         cancel();
-        options.signal?.removeEventListener('abort', interrupt);
+        options.signal.removeEventListener('abort', interrupt);
         conversation.hear(null);
         this.#release();
         settle();
@@ -132,7 +132,7 @@ export class BlockWriting {
         goOn();
       };
 
-      options.signal?.addEventListener('abort', interrupt);
+      options.signal.addEventListener('abort', interrupt);
       conversation.hear({
         answer: (answer) => {
           if (stop && answer.seq === stop.seq) {
@@ -237,7 +237,7 @@ export class BlockWriting {
   /** Until the next answer: the oldest block's own work, and everything outstanding still on its way. */
   #limitMs(): number {
     const outstanding = this.#window.outstanding;
-    const characters = outstanding.reduce((sum, index) => sum + (this.#lines.get(index)?.line.length ?? 0), 0);
+    const characters = outstanding.reduce((sum, index) => sum + this.#lines.get(index)!.line.length, 0);
     const chipMs = Math.max(0, ...outstanding.map((i) => blockLimitMs(this.choice, this.blocks[i]!.bytes.length)));
     return this.conversation.waitMs(characters + answerCharacters) + chipMs;
   }

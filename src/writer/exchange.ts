@@ -68,8 +68,7 @@ export function ask(conversation: Conversation, request: Request, terms: Terms =
     };
     const refused = (answer: Answer & { word: 'no' }): void => {
       // An earlier sending of ours may be streaming: its lines restart the wait, and the pause ends in another sending.
-      const waits = answer.refusal === refusalNumber.busy || answer.refusal === refusalNumber.windowFull;
-      if (waits && busy++ < busyMost) {
+      if (answer.refusal === refusalNumber.busy && busy++ < busyMost) {
         wait(busyPauseMs, () => {
           sends--;
           send();

@@ -204,16 +204,12 @@ class OpenWriter implements Writer {
   async writeBlocks(blocks: readonly WriteBlock[], options: WriteOptions = {}): Promise<readonly BlockOutcome[]> {
     const interrupt = this.#begin(options.signal);
     const writing = new BlockWriting(this.conversation, blocks, this.#chosen(), { ...options, signal: interrupt });
-    try {
-      await this.#steady.do(
-        'write',
-        () => writing.run(),
-        () => writing.answeredCount,
-      );
-    } finally {
-      this.#interrupt = null;
-    }
-    return writing.outcomes.map((outcome) => outcome ?? { kind: 'stopped' });
+    await this.#steady.do(
+      'write',
+      () => writing.run(),
+      () => writing.answeredCount,
+    );
+    return writing.outcomes.map((outcome) => outcome!);
   }
 
   protect(): Promise<void> {
@@ -256,7 +252,7 @@ class OpenWriter implements Writer {
   /** Milliseconds that the longest block may keep the writer from answering. */
   #blockMs(): number {
     const { chip } = this.conversation;
-    return chip ? blockLimitMs(chip, chip.page === 1 ? this.introduction.cells : chip.page) : 0;
+    return chip ? blockLimitMs(chip, Math.max(chip.page, this.introduction.cells)) : 0;
   }
 
   #chosen(): ChipChoice {
@@ -300,8 +296,6 @@ class OpenWriter implements Writer {
       return await this.#steady.do(word, () => work(interrupt));
     } catch (error) {
       throw interrupt.aborted && error === interrupt.reason ? new ToolError('writer.stopped', {}) : error;
-    } finally {
-      this.#interrupt = null;
     }
   }
 }

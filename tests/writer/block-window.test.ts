@@ -176,4 +176,57 @@ describe('the window of blocks', () => {
     taken();
     expect(window.outstanding).toHaveLength(3);
   });
+
+  it('when a block is answered that was to go again then it does not, and the others do', () => {
+    for (const answered of [0, 1, 2]) {
+      const window = new BlockWindow(3, 3);
+      takeAll(window);
+      window.deadline();
+      window.answered(answered);
+      expect(takeAll(window)).toEqual([0, 1, 2].filter((index) => index !== answered));
+    }
+    const window = new BlockWindow(3, 3);
+    takeAll(window);
+    window.deadline();
+    expect(window.take()).toBe(0);
+    window.answered(0);
+    expect(takeAll(window)).toEqual([1, 2]);
+  });
+
+  it('when the writer restarts again before anything was sent then nothing is forgotten', () => {
+    const window = new BlockWindow(4, 3);
+    takeAll(window);
+    window.restart();
+    window.restart();
+    expect(window.take()).toBe(0);
+    window.restart();
+    expect(takeAll(window)).toEqual([0, 1, 2]);
+    window.stop();
+    window.restart();
+    expect(takeAll(window)).toEqual([]);
+    expect(window.finished).toBe(true);
+  });
+
+  it('when refusals lie more than a window of answers apart then as much is sent at once as before', () => {
+    const window = new BlockWindow(100, 4);
+    takeAll(window);
+    for (let refusal = 0; refusal < 3; refusal++) {
+      window.lineRefused();
+      for (let answers = 0; answers < 5; answers++) {
+        window.answered(window.outstanding[0]!);
+        takeAll(window);
+      }
+      expect(window.outstanding).toHaveLength(4);
+    }
+    // What is not outstanding can be refused room without harm.
+    window.notTaken(99);
+  });
+
+  it('when only one may be outstanding then refusals change nothing', () => {
+    const window = new BlockWindow(3, 1);
+    takeAll(window);
+    for (let refusal = 0; refusal < 5; refusal++) window.lineRefused();
+    window.answered(0);
+    expect(takeAll(window)).toEqual([1]);
+  });
 });

@@ -264,6 +264,7 @@ describe('stopping a burn', () => {
     expect(link.heard()).toEqual(['05 stop']);
     await link.reply('00 no 1');
     expect(link.heard()).toEqual([]);
+    expect(writer.counts.resent).toBe(1);
     await link.reply('02 ok', '03 no F', '05 ok');
     await link.reply('00 no 1');
     expect(link.heard()).toEqual([]);
@@ -278,6 +279,7 @@ describe('stopping a burn', () => {
     abort.abort();
     writer.stop();
     expect(link.heard()).toEqual(['03 stop']);
+    expect(writer.counts.resent).toBe(0);
     await link.reply('02 ok', '03 ok');
     await writing;
     const later = new AbortController();

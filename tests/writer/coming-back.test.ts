@@ -1,5 +1,6 @@
 // A writer that fell silent or restarted in the middle of a job: how it is found, and what the user is told.
 import { describe, expect, it } from 'vitest';
+import type { Writer } from '../../src/writer/writer.js';
 import { cellChoice, pageChoice } from './against-mock.js';
 import { atRate, failure, greeted, withChip } from './on-scripted-link.js';
 import type { ScriptedLink } from './scripted-link.js';
@@ -101,7 +102,89 @@ describe('a writer that fell silent', () => {
   });
 });
 
+describe('what is told of a lost writer', () => {
+  const { cells } = pageChoice;
+  it.each<[string, (writer: Writer) => Promise<unknown>]>([
+    ['identify', (writer) => writer.identify()],
+    ['echo', (writer) => writer.echo(Uint8Array.of(1))],
+    ['rate', (writer) => writer.setRate(500_000)],
+    ['rate', (writer) => writer.chooseRate()],
+    ['chip', (writer) => writer.chip(pageChoice)],
+    ['registers', (writer) => writer.registers()],
+    ['presence', (writer) => writer.presence(0)],
+    ['read', (writer) => writer.read(0, cells)],
+    ['sum', (writer) => writer.sums(0, cells, 64)],
+    ['write', (writer) => writer.writeBlocks([{ address: 0, bytes: Uint8Array.of(1) }])],
+    ['protect', (writer) => writer.protect()],
+    ['unprotect', (writer) => writer.unprotect()],
+    ['hold', (writer) => writer.hold(0, 7, 'released')],
+    ['stop', (writer) => writer.park()],
+  ])('when it falls silent in %s then the message says so', async (request, ask) => {
+    const { link, writer } = await withChip();
+    const lost = failure(ask(writer));
+    await link.pass(20_000);
+    expect((await lost).message).toBe(`The writer on scripted stopped answering (last asked: ${request}).`);
+  });
+});
+
+describe('requests that wait for the chip', () => {
+  const slow = { ...cellChoice, cycleUs: 100_000 };
+
+  it('when a write cycle may be going on then parking and closing wait for the longest block', async () => {
+    const { link, writer } = await withChip(slow);
+    const parked = writer.park();
+    await link.pass(6900);
+    await link.reply('02 ok');
+    await parked;
+    const closed = writer.close();
+    await link.pass(6900);
+    expect(link.heard()).toEqual(['02 stop', '03 stop']);
+    await link.reply('03 ok');
+    await closed;
+    // It runs at 115200 already.
+    expect(link.said).toEqual([]);
+    expect(link.isOpen).toBe(false);
+  });
+
+  it('when the codes are sent then their write cycle is waited for', async () => {
+    const { link, writer } = await withChip(slow);
+    const done = writer.protect();
+    await link.pass(634 + 100);
+    expect(link.heard()).toEqual(['02 protect']);
+    await link.reply('02 ok');
+    await done;
+  });
+
+  it('when nobody answers any more then closing asks twice, and closes', async () => {
+    const { link, writer } = await withChip();
+    const closed = writer.close();
+    await link.pass(1500);
+    await closed;
+    expect(link.heard()).toEqual(['02 stop', '03 stop']);
+    expect(link.isOpen).toBe(false);
+    const fast = await atRate(500_000);
+    const closing = fast.writer.close();
+    await fast.link.reply('06 ok');
+    await fast.link.pass(700);
+    await closing;
+    expect(fast.link.heard()).toEqual(['06 stop', '07 rate 1C200']);
+  });
+});
+
 describe('a writer that restarted', () => {
+  it('when that shows in its answer to identify then the chip is chosen again', async () => {
+    const { link, writer, events } = await withChip();
+    const asked = writer.identify();
+    await link.greet(0x78, 2);
+    await link.pass(0);
+    await link.greet(0x78, 3);
+    expect(link.heard()).toEqual(['02 identify', '03 identify', '04 chip 1000 40 1388 96 2 1']);
+    await link.reply('04 ok');
+    await link.greet(0x78, 5);
+    expect(await asked).toMatchObject({ nonce: 0x78 });
+    expect(events).toEqual([{ kind: 'restarted', restarts: 1 }]);
+  });
+
   it('when it ran at a higher rate then rate and chip are brought back before the request', async () => {
     const { link, writer, events } = await atRate(500_000);
     const choosing = writer.chip(pageChoice);

@@ -68,7 +68,10 @@ describe('a port that is lost', () => {
     link.sending = () => Promise.reject(new ToolError('link.gone', { path: link.path }));
     expect(await failure(writer.registers())).toMatchObject({ code: 'link.gone' });
     link.sending = async () => {};
+    link.heard();
     expect(await failure(writer.registers())).toMatchObject({ code: 'link.gone' });
+    await link.pass(1000);
+    expect(link.heard()).toEqual([]);
   });
 
   it('when it is lost in a request then that is told at once, with the path', async () => {

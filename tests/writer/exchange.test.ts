@@ -1,17 +1,17 @@
 import { describe, expect, it } from 'vitest';
 import { hex } from '../../src/ground/byte-text.js';
 import { Conversation } from '../../src/writer/conversation.js';
-import { greeted } from './on-scripted-link.js';
+import { failure, greeted } from './on-scripted-link.js';
 import { ScriptedLink } from './scripted-link.js';
 
 describe('one request and its answer', () => {
   it('when no answer comes then it is asked three times more, each with a number of its own, after the announced silence', async () => {
     const { link, writer } = await greeted();
     const asked = writer.registers();
-    await link.pass(499);
-    expect(link.heard()).toEqual(['01 registers']);
     // Silence 500 ms, one longest line at 115200 baud about 36 ms, 100 ms for adapters and a busy host.
-    await link.pass(201);
+    await link.pass(634);
+    expect(link.heard()).toEqual(['01 registers']);
+    await link.pass(66);
     expect(link.heard()).toEqual(['02 registers']);
     await link.pass(1400);
     expect(link.heard()).toEqual(['03 registers', '04 registers']);
@@ -47,6 +47,32 @@ describe('one request and its answer', () => {
     }
     expect(link.heard()).toHaveLength(9);
     await link.reply('09 ok 2');
+    expect(await asked).toBe(2);
+  });
+
+  it('when the writer was busy then all repeats are left for silence, and endless business is told', async () => {
+    const { link, writer } = await greeted();
+    const asked = failure(writer.registers());
+    for (let seq = 1; seq <= 4; seq++) {
+      await link.reply(`${hex(seq)} no 9`);
+      await link.pass(100);
+    }
+    link.heard();
+    await link.pass(3 * 637);
+    expect(link.heard()).toEqual(['06 registers', '07 registers', '08 registers']);
+    for (let seq = 8; seq <= 60; seq++) {
+      await link.reply(`${hex(seq)} no 9`);
+      await link.pass(100);
+    }
+    expect((await asked).message).toBe('The writer refused "registers": busy (9).');
+    // 46 more pauses, then no other sending.
+    expect(link.heard()).toHaveLength(46);
+  });
+
+  it('when a line of a stream comes that nobody asked for then it changes nothing', async () => {
+    const { link, writer } = await greeted();
+    const asked = writer.registers();
+    await link.reply('01 data 0 AA==', '01 ok 2');
     expect(await asked).toBe(2);
   });
 
@@ -97,8 +123,12 @@ describe('one request and its answer', () => {
   it('when an answer has another form then it is refused', async () => {
     const { link, writer } = await greeted();
     const asked = writer.registers().catch((error) => error);
-    await link.reply('01 ok');
+    await link.reply('01 ok zz');
     expect(await asked).toMatchObject({ code: 'writer.refused', exit: 4 });
+    expect((await asked).message).toBe('The writer refused "registers": an answer of another form (0 zz).');
+    const other = failure(writer.registers());
+    await link.greet(0x77, 2);
+    expect((await other).message).toContain('another form (0)');
   });
 
   it('when numbers run around then none that is outstanding is given twice, and never 00', () => {

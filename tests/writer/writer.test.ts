@@ -151,7 +151,9 @@ describe('a host that is wrong', () => {
       { address: 0, bytes: new Uint8Array(0) },
       { address: 4096, bytes: new Uint8Array(1) },
     ])
-      await expect(writer.writeBlocks([block])).rejects.toThrow('broken promise');
+      await expect(writer.writeBlocks([{ address: 0, bytes: new Uint8Array(64) }, block])).rejects.toThrow(
+        'broken promise',
+      );
     expect(mock.counts().lines).toBe(before);
   });
 
