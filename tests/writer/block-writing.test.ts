@@ -150,6 +150,8 @@ describe('outcomes of blocks', () => {
     await link.reply('02 no B 3F');
     // 12 is the number of the block that was ready to go.
     expect(link.heard()).toEqual(['13 stop']);
+    writer.stop();
+    expect(link.heard()).toEqual([]);
     await link.reply('03 ok');
     for (let seq = 4; seq <= 0x11; seq++) await link.reply(`${hex(seq)} no F`);
     await link.reply('13 ok');
@@ -289,6 +291,19 @@ describe('stopping a burn', () => {
     link.heard();
     later.abort();
     expect(link.heard()).toEqual([]);
+  });
+
+  it('when all blocks are answered before stop is then its answer is waited for, so that the next request is not mistaken', async () => {
+    const { link, writer } = await withChip();
+    let ended = false;
+    const writing = writer.writeBlocks(blocks(1)).finally(() => {
+      ended = true;
+    });
+    writer.stop();
+    await link.reply('02 ok');
+    expect(ended).toBe(false);
+    await link.reply('03 ok');
+    expect((await writing).map((o) => o.kind)).toEqual(['written']);
   });
 
   it('when the writer restarts while it is being stopped then no block goes again', async () => {

@@ -144,8 +144,8 @@ describe('outcomes that are no success', () => {
 
 describe('a host that is wrong', () => {
   it('when a block crosses a page, is empty or leaves the chip then nothing is sent', async () => {
-    const { writer, mock } = await onMock();
-    const before = mock.counts().lines;
+    const { writer } = await onMock();
+    const before = writer.counts.sent;
     for (const block of [
       { address: 60, bytes: new Uint8Array(5) },
       { address: 0, bytes: new Uint8Array(0) },
@@ -154,7 +154,7 @@ describe('a host that is wrong', () => {
       await expect(writer.writeBlocks([{ address: 0, bytes: new Uint8Array(64) }, block])).rejects.toThrow(
         'broken promise',
       );
-    expect(mock.counts().lines).toBe(before);
+    expect(writer.counts.sent).toBe(before);
   });
 
   it('when the chip was not chosen then reading it is a broken promise', async () => {

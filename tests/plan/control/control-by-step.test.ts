@@ -154,6 +154,53 @@ describe('when a cell differs', () => {
   });
 });
 
+describe('when several lines of a cell differ', () => {
+  it('then they are named in one sentence, and what the plan has of bus faults itself is not told again', () => {
+    const wanted = lines.map((name) => Number(['vane.show', 'display.take', 'display.light'].includes(name)));
+    const actual = lines.map((name) => Number(['steps.restart', 'order.take'].includes(name)));
+    expect(table.explainDifference!([1, 1, 1, 2], wanted, actual).split('\n')).toEqual([
+      'look (order look), step 1, dark=night wind=2: "vane.show", "display.take", "display.light" should be on and are off; "order.take", "steps.restart" should be off and are on.',
+      '  So "order.take" loads from bus "rail", which nobody drives.',
+      '  So the instruction ends here.',
+    ]);
+  });
+});
+
+describe('when a control store has no flags, no common steps and an instruction without steps', () => {
+  const bare = `
+kind: control-by-step
+opcode: order
+step: step
+lines: { lamp: {}, bell: {}, steps.restart: { steps: restart } }
+instructions:
+  rest: { opcode: [3, 1], steps: [] }
+  ring: { opcode: 0, steps: [bell lamp, steps.restart] }
+  wait: { opcode: 2, steps: [steps.restart] }
+unused: { opcodes: idle }
+`;
+  const small = compiled(bare, fieldsOf({ order: 2, step: 2 })).table;
+
+  it('then the listing begins with the first instruction, says that one does nothing, and ends with the last', () => {
+    const rows = small
+      .list()
+      .map(({ level, when, does }) => `${'  '.repeat(level)}${when}${does === '' ? '' : `: ${does}`}`);
+    expect(rows).toEqual([
+      'rest (order 1, 3)',
+      '  no steps of its own: nothing',
+      'ring (order 0)',
+      '  step 0: lamp bell',
+      '  step 1: steps.restart',
+      'wait (order 2)',
+      '  step 0: steps.restart',
+    ]);
+  });
+
+  it('then a cell is told without flags, and the first step behind the last one written as not used', () => {
+    expect(small.explain([0, 0])).toBe('ring (order 0), step 0: lamp bell');
+    expect(small.explain([0, 2])).toBe('ring (order 0), step 2, which is not used: nothing');
+  });
+});
+
 describe('when a control store by step is listed', () => {
   it('then the common steps stand once and conditions only where they matter', () => {
     const rows = table
