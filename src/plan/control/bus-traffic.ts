@@ -28,7 +28,7 @@ export function busFaults(actions: readonly Action[]): readonly BusFault[] {
     const drivers = actions.filter((a) => a.drives.includes(bus)).map((a) => a.name);
     const loaders = actions.filter((a) => a.loads.includes(bus)).map((a) => a.name);
     if (drivers.length > 1) faults.push({ kind: 'clash', bus, actors: drivers });
-    if (drivers.length === 0 && loaders.length > 0) faults.push({ kind: 'empty', bus, actors: loaders });
+    if (drivers.length === 0) faults.push({ kind: 'empty', bus, actors: loaders });
   }
   return faults;
 }

@@ -34,7 +34,7 @@ function compileControlByStep(contents: StepContents, fields: Fields): Compiled 
     for (let i = 0; i < space.flags.length; i++) setting |= inputs[i + 2]! << space.flags[i]!.shift;
     return { opcode: inputs[0]!, step: inputs[1]!, setting };
   };
-  const wordAt = (cell: StepCell) => rows[cell.opcode]!.steps[cell.step]!.words[cell.setting]!;
+  const wordAt = (cell: StepCell) => rows[cell.opcode]!.words[cell.step]![cell.setting]!;
   return {
     findings,
     table: {
@@ -44,7 +44,7 @@ function compileControlByStep(contents: StepContents, fields: Fields): Compiled 
       at: (inputs) => wordAt(cellOf(inputs)).values,
       explain: (inputs) => {
         const cell = cellOf(inputs);
-        return `${cellInWords(program, rows, cell)}: ${wordInWords(lines, wordAt(cell))}`;
+        return `${cellInWords(program, rows, cell)}: ${wordInWords(program, wordAt(cell))}`;
       },
       explainDifference: (inputs, wanted, actual) => {
         const cell = cellOf(inputs);

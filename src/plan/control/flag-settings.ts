@@ -40,9 +40,9 @@ export const bitsOf = (flag: Flag): number => (2 ** flag.bits - 1) << flag.shift
 /** All settings that differ from one in `from` only in the bits of `free`, as far as they are `possible`. */
 export function freed(from: Settings, free: number, possible: Settings): Settings {
   const reached = from.slice();
-  for (let bit = 1; bit < from.length; bit *= 2) {
+  for (let bit = 1; bit <= free; bit *= 2) {
     if ((free & bit) === 0) continue;
-    for (let s = 0; s < from.length; s++) if (reached[s] === 1) reached[s ^ bit] = 1;
+    for (const s of from.keys()) if (reached[s] === 1) reached[s ^ bit] = 1;
   }
   return reached.map((r, s) => r & possible[s]!);
 }
@@ -53,7 +53,6 @@ export function freed(from: Settings, free: number, possible: Settings): Setting
  */
 export function settingsInWords(space: FlagSpace, set: Settings, counting: Settings): string {
   const parts = cubes(space, set, counting).map((cube) => cube.join(' '));
-  if (parts.some((part) => part === '')) return '';
   return parts.length <= 3 ? parts.join(' or ') : `${parts.slice(0, 2).join(' or ')} or ${parts.length - 2} others`;
 }
 

@@ -14,8 +14,8 @@ export interface StepCell {
 }
 
 /** The asserted lines by name, or what stands for none of them. */
-export const wordInWords = (lines: readonly Line[], word: Word): string => {
-  if (word.values.length > 0 && word.values.every((v) => v === undefined)) return 'anything';
+export const wordInWords = ({ lines, pool }: StepProgram, word: Word): string => {
+  if (word === pool.unsaid) return 'anything';
   return word.lines.length === 0 ? 'nothing' : word.lines.map((index) => lines[index]!.name).join(' ');
 };
 
@@ -80,7 +80,7 @@ function stepConsequences(differing: readonly { line: Line; on: boolean }[]): st
 
 /** Rows by instruction; the common first steps stand once, at the top. */
 export function listSteps(program: StepProgram, rows: readonly OpcodeRow[]): readonly ListRow[] {
-  const { lines, first, instructions, opcode, step, unused } = program;
+  const { first, instructions, opcode, step, unused } = program;
   const list: ListRow[] = [];
   const heading = (when: string): void => {
     list.push({ level: 0, when, does: '' });
@@ -102,32 +102,31 @@ export function listSteps(program: StepProgram, rows: readonly OpcodeRow[]): rea
   const left = rows.flatMap((row, code) => (row.instruction === null ? [code] : []));
   if (left.length > 0) {
     heading(`no instruction (${opcode.name} ${ranges(left)})`);
-    const does = unused.steps.length > 0 ? unused.says : wordInWords(lines, unused.fill);
+    const does = unused.steps.length > 0 ? unused.says : wordInWords(program, unused.fill);
     list.push({ level: 1, when: `${step.name} ${first.length} and on`, does });
   }
   return list;
 }
 
 function stepRows(program: StepProgram, step: Step, number: number): ListRow[] {
-  const { space, possible, lines } = program;
-  return [...new Set(step.words.filter((_, s) => possible[s] === 1))].flatMap((word) => {
+  const { space, possible } = program;
+  return [...new Set(step.words)].flatMap((word) => {
     const set = Uint8Array.from(step.words, (w) => (w === word ? 1 : 0));
     return cubes(space, set, possible).map((cube) => ({
       level: 1,
       when: [`${program.step.name} ${number}`, ...(cube.length > 0 ? [cube.join(' ')] : [])].join(', '),
-      does: wordInWords(lines, word),
+      does: wordInWords(program, word),
     }));
   });
 }
 
-/** Numbers in few words: "3, 8..31". */
-export function ranges(numbers: readonly number[]): string {
-  const sorted = [...numbers].sort((a, b) => a - b);
+/** Rising numbers in few words: "3, 8..31". */
+function ranges(numbers: readonly number[]): string {
   const parts: string[] = [];
-  for (let i = 0; i < sorted.length; ) {
+  for (let i = 0; i < numbers.length; ) {
     let end = i;
-    while (sorted[end + 1] === sorted[end]! + 1) end++;
-    parts.push(end === i ? `${sorted[i]}` : `${sorted[i]}..${sorted[end]}`);
+    while (numbers[end + 1] === numbers[end]! + 1) end++;
+    parts.push(end === i ? `${numbers[i]}` : `${numbers[i]}..${numbers[end]}`);
     i = end + 1;
   }
   return parts.join(', ');

@@ -52,26 +52,26 @@ function judgeInstruction(program: StepProgram, instruction: Instruction, compla
       complaining.error('instruction.never-ends', message, why, step.path);
     }
   });
-  judgeEnd(program, instruction, left, reached.at(-1), complaining);
+  if (!isEmpty(left)) judgeEnd(program, instruction, reached, complaining);
 }
 
 /** An instruction that neither ends nor stops runs on through empty steps, unless the counter has no more or they end it. */
 function judgeEnd(
   program: StepProgram,
   instruction: Instruction,
-  left: Settings,
-  before: Settings | undefined,
+  reached: readonly Settings[],
   { error }: Complaints,
 ): void {
-  const total = program.first.length + instruction.steps.length;
-  const ends = program.emptyStep.steps === 'restart' || total >= 2 ** program.step.bits;
-  if (ends || isEmpty(left) || !program.lines.some((line) => line.steps === 'restart')) return;
-  // What is said are the settings of the last step in which it does not end; where there is no step, all.
-  const last = instruction.steps.at(-1) ?? program.first.at(-1);
-  const passing = before?.map((b, s) => (b === 1 && last?.words[s]?.steps === null ? 1 : 0));
-  const when = before === undefined || passing === undefined ? '' : whenWords(program, passing, before);
   const restarts = program.lines.filter((line) => line.steps === 'restart').map((line) => `"${line.name}"`);
-  const message = `"${instruction.name}" never ends: after its last step, ${total - 1}, nothing restarts the steps${when}.`;
+  const ends = program.emptyStep.steps === 'restart' || reached.length >= 2 ** program.step.bits;
+  if (ends || restarts.length === 0) return;
+  const number = reached.length - 1;
+  const last = [...program.first, ...instruction.steps][number];
+  const passing = last && Uint8Array.from(last.words, (word) => (word.steps === null ? 1 : 0));
+  const how = passing
+    ? `after its last step, ${number}, nothing restarts the steps${whenWords(program, passing, reached[number]!)}`
+    : 'it has no steps, and nothing restarts the steps';
+  const message = `"${instruction.name}" never ends: ${how}.`;
   const why = `The step counter runs on through steps that nobody wrote; assert ${restarts.join(' or ')} in the last step.`;
   error('instruction.never-ends', message, why, instruction.path, { onKey: true });
 }
@@ -94,7 +94,7 @@ function judgeStep(
 ): void {
   const troubles = new Map<string, Trouble>();
   for (const [setting, word] of step.words.entries()) {
-    if (reached[setting] !== 1 || (word.faults.length === 0 && word.countedTwice.length === 0)) continue;
+    if (reached[setting] !== 1) continue;
     for (const [key, finding] of troublesOf(program, word, step.path)) {
       const trouble = troubles.get(key) ?? { finding, settings: new Uint8Array(reached.length) };
       trouble.settings[setting] = 1;
@@ -140,7 +140,7 @@ function linesNeverUsed(program: StepProgram, { warning }: Complaints): void {
 function sameInstructions(program: StepProgram, { warning }: Complaints): void {
   const seen = new Map<string, string>();
   for (const instruction of program.instructions) {
-    const key = instruction.steps.map((step) => step.words.map((word) => word.id).join()).join(';');
+    const key = JSON.stringify(instruction.steps.map((step) => step.words.map((word) => word.id)));
     const other = seen.get(key);
     if (other === undefined) {
       seen.set(key, instruction.name);

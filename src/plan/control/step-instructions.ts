@@ -71,7 +71,8 @@ function claimOpcodes(
   const shared = opcodes.filter((code) => owners.has(code));
   for (const other of new Set(shared.map((code) => owners.get(code)!))) {
     const codes = shared.filter((code) => owners.get(code) === other);
-    const message = `Opcode ${codes.join(', ')} belongs to "${other}" already, so "${name}" cannot have it.`;
+    const claimed = codes.length > 1 ? `Opcodes ${codes.join(', ')} belong` : `Opcode ${codes[0]} belongs`;
+    const message = `${claimed} to "${other}" already, so "${name}" cannot have ${codes.length > 1 ? 'them' : 'it'}.`;
     error(
       'opcode.twice',
       message,
@@ -103,7 +104,6 @@ export function unusedOpcodes(
       'Unused opcodes are idle, restart or undefined, or do what one instruction does.',
       path,
     );
-    return { steps: [], fill: emptyStep, says: 'idle', chosen: true };
   }
   const says = asked ?? (canRestart ? 'restart' : 'idle');
   return { steps: [], fill: emptyWord(says, path), says, chosen: asked !== undefined };

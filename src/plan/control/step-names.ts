@@ -2,7 +2,6 @@
 
 import { type Complaints, nearest } from '../complaints.js';
 import type { Path } from '../table.js';
-import type { Line } from './control-word.js';
 import { valuesIn } from './field-values.js';
 import { type FlagSpace, type Settings, valueIn } from './flag-settings.js';
 import type { Condition } from './step-schema.js';
@@ -16,9 +15,9 @@ export interface StepNames {
   linesIn(names: string | readonly string[] | undefined, path: Path): readonly number[];
 }
 
-export function stepNames(space: FlagSpace, lines: readonly Line[], { error }: Complaints): StepNames {
+export function stepNames(space: FlagSpace, lines: readonly string[], complaints: Complaints): StepNames {
+  const { error } = complaints;
   const flagNames = space.flags.map((flag) => flag.name);
-  const lineIndex = new Map(lines.map((line, index) => [line.name, index]));
 
   const checkFlag = (name: string, path: Path, onKey: boolean): boolean => {
     if (flagNames.includes(name)) return true;
@@ -40,13 +39,19 @@ export function stepNames(space: FlagSpace, lines: readonly Line[], { error }: C
         continue;
       }
       const wanted = new Set(values);
-      for (let s = 0; s < space.size; s++) if (!wanted.has(valueIn(flag, s))) settings[s] = 0;
+      for (const s of settings.keys()) if (!wanted.has(valueIn(flag, s))) settings[s] = 0;
     }
     return settings;
   };
 
-  const linesIn = (names: string | readonly string[] | undefined, path: Path): readonly number[] => {
-    const list = typeof names === 'string' ? names.split(/[\s,]+/).filter((n) => n !== '') : (names ?? []);
+  return { checkFlag, settingsOf, linesIn: lineNames(lines, complaints) };
+}
+
+/** `linesIn` alone, for a plan whose flags are not known. */
+export function lineNames(lines: readonly string[], { error }: Complaints): StepNames['linesIn'] {
+  const lineIndex = new Map(lines.map((name, index) => [name, index]));
+  return (names, path) => {
+    const list = typeof names === 'string' ? names.split(/[\s,]/).filter((n) => n !== '') : (names ?? []);
     return list.flatMap((name, i) => {
       const index = lineIndex.get(name);
       if (index !== undefined) return [index];
@@ -56,6 +61,4 @@ export function stepNames(space: FlagSpace, lines: readonly Line[], { error }: C
       return [];
     });
   };
-
-  return { checkFlag, settingsOf, linesIn };
 }

@@ -7,7 +7,7 @@ import { type Buses, unknownBuses } from './bus-traffic.js';
 import { type Line, lineOf, type Word, type WordPool, wordPool } from './control-word.js';
 import { bitsOf, type FlagSpace, flagSpace, type Settings } from './flag-settings.js';
 import { compileInstructions, type Instruction, type Unused, unusedOpcodes } from './step-instructions.js';
-import { type StepNames, stepNames } from './step-names.js';
+import { lineNames, type StepNames, stepNames } from './step-names.js';
 import type { StepContents, StepSpec } from './step-schema.js';
 import { type Step, stepWords } from './step-words.js';
 
@@ -49,7 +49,7 @@ export function compileProgram(
 
   const space = flagSpace(used.flags);
   const lines = Object.entries(contents.lines).map(([name, spec]) => lineOf(name, spec, space));
-  const names = stepNames(space, lines, complaining);
+  const names = stepNames(space, Object.keys(contents.lines), complaining);
   const buses: Buses = new Map(Object.entries(contents.buses ?? {}).map(([n, b]) => [n, b.undriven ?? 'unknown']));
   checkMeanings(contents, lines, buses, names, complaining);
 
@@ -60,18 +60,20 @@ export function compileProgram(
   const first = (contents.first ?? []).map((spec, i) => resolve(spec, ['first', i]));
   const instructions = compileInstructions(contents, used.opcode, used.step, resolve, complaining);
   const restart = lines.findIndex((line) => line.steps === 'restart');
-  const emptyWord = (what: string, path: Path): Word => {
+  const emptyWord = (what: string | undefined, path: Path): Word => {
     if (what === 'undefined') return pool.unsaid;
-    if (what === 'restart' && restart < 0) {
+    if (what !== 'restart') return pool.word([]);
+    if (restart < 0) {
       const why = 'Give the line that takes the step counter back to 0 "steps: restart" under "lines".';
       complaining.error('line.no-restart', 'No line of this control store restarts the step counter.', why, path);
     }
-    return pool.word(what === 'restart' && restart >= 0 ? [restart] : []);
+    return pool.word(restart < 0 ? [] : [restart]);
   };
-  const emptyStep = emptyWord(contents.unused?.steps ?? 'idle', ['unused', 'steps']);
+  const emptyStep = emptyWord(contents.unused?.steps, ['unused', 'steps']);
   const unused = unusedOpcodes(contents, instructions, restart >= 0, emptyStep, emptyWord, complaining);
-  const steady = contents.steady ?? [];
-  const restless = space.flags.filter((f) => !steady.includes(f.name)).reduce((bits, f) => bits | bitsOf(f), 0);
+  const restless = space.flags
+    .filter((f) => !contents.steady?.includes(f.name))
+    .reduce((bits, f) => bits | bitsOf(f), 0);
   return {
     program: {
       opcode: used.opcode,
@@ -84,18 +86,20 @@ export function compileProgram(
 
 /** Without its fields there is no program, but the lines that its steps name are known all the same. */
 function complainOfLineNames(contents: StepContents, complaining: Complaints): void {
-  const space = flagSpace([]);
-  const lines = Object.entries(contents.lines).map(([name, spec]) => lineOf(name, spec, space));
-  const { linesIn } = stepNames(space, lines, complaining);
+  const linesIn = lineNames(Object.keys(contents.lines), complaining);
   const check = (spec: StepSpec, path: Path): void => {
     if (typeof spec === 'string' || Array.isArray(spec)) {
       linesIn(spec, path);
       return;
     }
     linesIn(spec.do, [...path, 'do']);
-    for (const [i, { do: named }] of (spec.cases ?? []).entries()) linesIn(named, [...path, 'cases', i, 'do']);
+    spec.cases?.forEach((c, i) => {
+      linesIn(c.do, [...path, 'cases', i, 'do']);
+    });
   };
-  for (const [i, spec] of (contents.first ?? []).entries()) check(spec, ['first', i]);
+  contents.first?.forEach((spec, i) => {
+    check(spec, ['first', i]);
+  });
   for (const [name, { steps }] of Object.entries(contents.instructions))
     for (const [i, spec] of steps.entries()) check(spec, ['instructions', name, 'steps', i]);
 }
@@ -108,9 +112,9 @@ interface UsedFields {
 
 function usedFields(contents: StepContents, fields: Fields, { findings, error }: Complaints): UsedFields | null {
   const taken = new Set<string>();
-  const take = (name: string, path: Path): Field | null => {
-    const field = fields.get(name) ?? null;
-    if (field === null) {
+  const take = (name: string, path: Path): Field => {
+    const field = fields.get(name);
+    if (field === undefined) {
       const known = [...fields.keys()].join(', ');
       const why = `Declare it under "fields"${known === '' ? '' : `; the fields so far are ${known}`}.`;
       error('field.unknown', `There is no field "${name}"${nearest(name, fields.keys())}.`, why, path);
@@ -119,12 +123,13 @@ function usedFields(contents: StepContents, fields: Fields, { findings, error }:
       error('field.twice', `The field "${name}" is used twice.`, why, path);
     }
     taken.add(name);
-    return field;
+    // Used only where nothing was complained of.
+    return field!;
   };
   const opcode = take(contents.opcode, ['opcode']);
   const step = take(contents.step, ['step']);
-  const flags = (contents.flags ?? []).flatMap((name, i) => take(name, ['flags', i]) ?? []);
-  return findings.length > 0 || opcode === null || step === null ? null : { opcode, step, flags };
+  const flags = (contents.flags ?? []).map((name, i) => take(name, ['flags', i]));
+  return findings.length > 0 ? null : { opcode, step, flags };
 }
 
 /** Complains about flags and buses that `lines` and `steady` name and that do not exist. */
@@ -148,7 +153,7 @@ function possibleSettings(contents: StepContents, space: FlagSpace, names: StepN
   const possible = new Uint8Array(space.size).fill(1);
   (contents.impossible ?? []).forEach((condition, i) => {
     const never = names.settingsOf(condition, ['impossible', i]);
-    for (let s = 0; s < never.length; s++) if (never[s] === 1) possible[s] = 0;
+    for (const s of possible.keys()) if (never[s] === 1) possible[s] = 0;
   });
   return possible;
 }

@@ -34,7 +34,7 @@ function follow(program: StepProgram, step: Step, from: Settings, effect: 'hold'
   const after = new Uint8Array(from.length);
   for (const [free, group] of byFreeFlags(program, step, from, effect)) {
     const next = freed(group, free, program.possible);
-    for (let s = 0; s < after.length; s++) after[s]! |= next[s]!;
+    for (const s of after.keys()) after[s]! |= next[s]!;
   }
   return after;
 }
@@ -47,8 +47,7 @@ function byFreeFlags(
   effect: 'hold' | null,
 ): ReadonlyMap<number, Settings> {
   const groups = new Map<number, Settings>();
-  for (let s = 0; s < from.length; s++) {
-    const word = step.words[s]!;
+  for (const [s, word] of step.words.entries()) {
     if (from[s] !== 1 || word.steps !== effect) continue;
     const free = program.restless | word.changes;
     const group = groups.get(free) ?? new Uint8Array(from.length);
@@ -73,7 +72,7 @@ function withHolds(program: StepProgram, step: Step, arriving: Settings): Settin
 function neverLeaving(program: StepProgram, step: Step, here: Settings): Settings {
   const holding = byFreeFlags(program, step, here, 'hold');
   const stuck = here.map((h, s) => (h === 1 && step.words[s]!.steps === 'hold' ? 1 : 0));
-  for (let found = holding.size > 0; found; ) {
+  for (let found = true; found; ) {
     found = false;
     const leaving = here.map((h, s) => h & ~stuck[s]!);
     for (const [free, group] of holding) {

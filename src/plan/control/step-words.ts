@@ -8,7 +8,7 @@ import type { StepNames } from './step-names.js';
 import type { StepSpec } from './step-schema.js';
 
 export interface Step {
-  /** Where the step stands in the contents; empty for a step that the plan does not write. */
+  /** Where the step stands in the contents. */
   readonly path: Path;
   /** One word for each setting of the flags. */
   readonly words: readonly Word[];
@@ -20,12 +20,6 @@ interface Case {
   readonly path: Path;
 }
 
-/** The same word whatever the flags. */
-export const evenStep = (word: Word, settings: number, path: Path = []): Step => ({
-  path,
-  words: Array.from({ length: settings }, () => word),
-});
-
 /** Cases are tried in order and the first that holds is taken; `possible` are the settings that can occur. */
 export function stepWords(
   spec: StepSpec,
@@ -36,7 +30,8 @@ export function stepWords(
   complaints: Complaints,
 ): Step {
   if (typeof spec === 'string' || Array.isArray(spec)) {
-    return evenStep(pool.word(names.linesIn(spec, path)), possible.length, path);
+    const word = pool.word(names.linesIn(spec, path));
+    return { path, words: Array.from(possible, () => word) };
   }
   const { when, cases: caseSpecs } = spec;
   if (when !== undefined && caseSpecs !== undefined) {
@@ -57,15 +52,15 @@ export function stepWords(
   const chosen = Array.from(possible, (_, s) => cases.findIndex((c) => c.settings[s] === 1));
   const canBe = new Set(chosen.filter((_, s) => possible[s] === 1));
   cases.forEach((c, i) => {
-    if (!canBe.has(i)) complainOfCase(c, i, complaints);
+    if (!canBe.has(i)) complainOfCase(c, possible, complaints);
   });
   const always = when === undefined ? own : [];
   const [otherwise, ...byCase] = [[], ...cases.map((c) => c.lines)].map((lines) => pool.word([...always, ...lines]));
   return { path, words: chosen.map((which) => byCase[which] ?? otherwise!) };
 }
 
-function complainOfCase(c: Case, index: number, { warning }: Complaints): void {
-  const shadowed = index > 0 && c.settings.includes(1);
+function complainOfCase(c: Case, possible: Settings, { warning }: Complaints): void {
+  const shadowed = c.settings.some((holds, s) => holds === 1 && possible[s] === 1);
   const message = shadowed
     ? 'This case is never chosen: the cases before it take every setting that it is for.'
     : 'This case is never chosen: the flags are never so.';
