@@ -54,7 +54,7 @@ export function compileProgram(
   checkMeanings(contents, lines, buses, names, complaining);
 
   const pool = wordPool(lines);
-  const possible = possibleSettings(contents, space, names);
+  const possible = possibleSettings(contents, space, names, complaining);
   const resolve = (spec: Parameters<typeof stepWords>[0], path: Path): Step =>
     stepWords(spec, path, names, pool, possible, complaining);
   const first = (contents.first ?? []).map((spec, i) => resolve(spec, ['first', i]));
@@ -149,10 +149,18 @@ function checkMeanings(
   add(unknownBuses(lines, buses, (index, key) => ['lines', lines[index]!.name, key]));
 }
 
-function possibleSettings(contents: StepContents, space: FlagSpace, names: StepNames): Settings {
+function possibleSettings(
+  contents: StepContents,
+  space: FlagSpace,
+  names: StepNames,
+  { findings }: Complaints,
+): Settings {
   const possible = new Uint8Array(space.size).fill(1);
   (contents.impossible ?? []).forEach((condition, i) => {
+    const before = findings.length;
     const never = names.settingsOf(condition, ['impossible', i]);
+    // Without what is wrong in it, a condition would take in more than is meant, and much would seem never to happen.
+    if (findings.length > before) return;
     for (const s of possible.keys()) if (never[s] === 1) possible[s] = 0;
   });
   return possible;

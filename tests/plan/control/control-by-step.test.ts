@@ -1,5 +1,6 @@
 // A control store by step as a table: cells, and the builder's words for cells, differences and lists.
-import { describe, expect, it } from 'vitest';
+import { beforeEach, describe, expect, it } from 'vitest';
+import type { Table } from '../../../src/plan/table.js';
 import { compiled, compiledMaybe, fieldsOf } from './compiled.js';
 
 const fields = fieldsOf({
@@ -41,8 +42,12 @@ instructions:
 unused: { opcodes: undefined, steps: restart }
 `;
 
-const { table } = compiled(plan, fields);
-const lines = [...table.outputs.keys()];
+let table: Table;
+let lines: readonly string[];
+beforeEach(() => {
+  table = compiled(plan, fields).table;
+  lines = [...table.outputs.keys()];
+});
 const on = (...inputs: number[]): string =>
   table
     .at(inputs)
@@ -96,6 +101,43 @@ describe('when a control store by step is compiled', () => {
   it('then unused opcodes can do what an instruction does', () => {
     const like = compiled(plan.replace('opcodes: undefined', 'opcodes: listen'), fields).table;
     for (let step = 0; step < 8; step++) expect(like.at([0, step, 0, 0])).toEqual(like.at([2, step, 0, 0]));
+    expect(like.list().slice(-2)).toEqual([
+      { level: 0, when: 'no instruction (order 0)', does: '' },
+      { level: 1, when: 'step 1 and on', does: 'like "listen"' },
+    ]);
+  });
+
+  it('then steps that nobody wrote can be left to whatever is there', () => {
+    const free = compiled(plan.replace('undefined, steps: restart', 'idle, steps: undefined'), fields);
+    expect(free.table.at([1, 7, 0, 0])).toEqual(lines.map(() => undefined));
+    expect(free.table.explain([1, 7, 0, 0])).toBe(
+      'look (order look), step 7, which is not used, dark=day wind=0: anything',
+    );
+  });
+
+  it('then the line that restarts can be the first of all', () => {
+    const yaml = plan
+      .replace('  steps.restart: { steps: restart }\n', '')
+      .replace('lines:\n', 'lines:\n  steps.restart: { steps: restart }\n');
+    const first = compiled(yaml, fields).table;
+    expect(first.at([1, 7, 0, 0])).toEqual([1, 0, 0, 0, 0, 0]);
+  });
+
+  it('then an opcode that two instructions claim stays with the first', () => {
+    const twice = compiled(plan.replace('"0b1-"', '[1, 2]'), fields).table;
+    expect(twice.explain([1, 3, 0, 0])).toBe('look (order look), step 3, dark=day wind=0: steps.restart');
+    expect(twice.explain([2, 2, 0, 0])).toBe('listen (order 2), step 2, dark=day wind=0: steps.restart');
+  });
+
+  it('then names of lines stand apart by spaces, commas or both, or in a list', () => {
+    for (const written of ['" display.take ,  vane.show "', '"display.take,vane.show"', '[vane.show, display.take]']) {
+      const { table: same, findings } = compiled(
+        plan.replace('do: display.take display.light', `do: ${written}`),
+        fields,
+      );
+      expect(same.explain([1, 1, 1, 2])).toBe('look (order look), step 1, dark=night wind=2: vane.show display.take');
+      expect(findings.filter((f) => f.code === 'line.unknown')).toEqual([]);
+    }
   });
 });
 
@@ -154,6 +196,41 @@ describe('when a cell differs', () => {
   });
 });
 
+describe('when only one of the two values of a line is known', () => {
+  it.each([
+    ['wanted', [undefined], [1]],
+    ['read', [1], [undefined]],
+  ])('then a line of which none is %s does not differ', (_, wanted, actual) => {
+    const rest = lines.slice(1).map(() => 0);
+    const said = table.explainDifference!(
+      [2, 1, 0, 0],
+      [...wanted, 0, 0, 0, 0, 0],
+      [...actual, ...rest.slice(0, 3), 1, 0],
+    );
+    expect(said).toBe('listen (order 2), step 1, dark=day wind=0: "display.light" should be off and is on.');
+  });
+});
+
+describe('when the plan itself loads from a bus that nobody drives', () => {
+  it('then a difference elsewhere in the cell does not bring it up', () => {
+    const yaml = plan.replace('do: vane.show\n        cases', 'do: order.take\n        cases');
+    const { explainDifference, at } = compiled(yaml, fields).table;
+    const right = at([1, 1, 0, 0]);
+    const seen = right.map((value, i) => (lines[i] === 'display.light' ? 1 : value));
+    expect(explainDifference!([1, 1, 0, 0], right, seen)).toBe(
+      'look (order look), step 1, dark=day wind=0: "display.light" should be off and is on.',
+    );
+  });
+});
+
+describe('when a control store has no lines yet', () => {
+  it('then a cell is told to do nothing, not anything', () => {
+    const yaml =
+      'kind: control-by-step\nopcode: order\nstep: step\nlines: {}\ninstructions: { rest: { opcode: 0, steps: [[]] } }';
+    expect(compiled(yaml, fields).table.explain([0, 0])).toBe('rest (order 0), step 0: nothing');
+  });
+});
+
 describe('when several lines of a cell differ', () => {
   it('then they are named in one sentence, and what the plan has of bus faults itself is not told again', () => {
     const wanted = lines.map((name) => Number(['vane.show', 'display.take', 'display.light'].includes(name)));
@@ -178,7 +255,10 @@ instructions:
   wait: { opcode: 2, steps: [steps.restart] }
 unused: { opcodes: idle }
 `;
-  const small = compiled(bare, fieldsOf({ order: 2, step: 2 })).table;
+  let small: Table;
+  beforeEach(() => {
+    small = compiled(bare, fieldsOf({ order: 2, step: 2 })).table;
+  });
 
   it('then the listing begins with the first instruction, says that one does nothing, and ends with the last', () => {
     const rows = small

@@ -1,7 +1,7 @@
 // Sets of flag settings in few words: whatever is said must mean the set again.
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { cubes, flagSpace, settingsInWords } from '../../../src/plan/control/flag-settings.js';
+import { cubes, flagSpace, freed, settingsInWords } from '../../../src/plan/control/flag-settings.js';
 import { fieldsOf } from './compiled.js';
 
 const space = flagSpace([...fieldsOf({ dark: 1, wind: 2, full: 1 }).values()]);
@@ -24,6 +24,8 @@ describe('when a set of settings is said in words', () => {
         for (let s = 0; s < space.size; s++) {
           if (counting[s] === 1) expect(groups.filter((cube) => holds(cube, s))).toHaveLength(set[s]!);
         }
+        const names = groups.map((cube) => cube.map((part) => part.split('=')[0]));
+        for (const named of names) expect(named).toEqual([...new Set(named)]);
       }),
     );
   });
@@ -34,6 +36,7 @@ describe('when a set of settings is said in words', () => {
     ['one value of a wide flag', (_: number, wind: number): boolean => wind === 2, 'wind=2'],
     ['two flags', (dark: number, _: number, full: number): boolean => dark === 0 && full === 1, 'dark=0 full=1'],
     ['either', (dark: number, _: number, full: number): boolean => dark === 1 || full === 1, 'dark=0 full=1 or dark=1'],
+    ['three values', (_: number, wind: number): boolean => wind < 3, 'wind=0 or wind=1 or wind=2'],
     [
       'many values',
       (_: number, wind: number, full: number): boolean => wind !== full,
@@ -48,5 +51,33 @@ describe('when a set of settings is said in words', () => {
     const set = Uint8Array.from(all, (_, s) => (s === 1 ? 1 : 0));
     const counting = Uint8Array.from(all, (_, s) => (s < 2 ? 1 : 0));
     expect(settingsInWords(space, set, counting)).toBe('dark=1');
+  });
+});
+
+describe('when flags may change', () => {
+  // Numbers of settings: dark is bit 0, wind bits 1 and 2, full bit 3.
+  const setOf = (...settings: readonly number[]): Uint8Array =>
+    Uint8Array.from(all, (_, s) => (settings.includes(s) ? 1 : 0));
+
+  it.each([
+    ['none', 0, [5], [5]],
+    ['dark', 0b0001, [5], [4, 5]],
+    ['wind', 0b0110, [5], [1, 3, 5, 7]],
+    ['full', 0b1000, [5], [5, 13]],
+    ['dark and full', 0b1001, [5], [4, 5, 12, 13]],
+    ['dark, from two settings,', 0b0001, [5, 8], [4, 5, 8, 9]],
+  ])('and it is %s then every setting is reached that differs in nothing else', (_, free, from, reached) => {
+    expect(freed(setOf(...from), free, all)).toEqual(setOf(...reached));
+  });
+
+  it('then settings that cannot be are not reached, but lead on', () => {
+    const possible = Uint8Array.from(all, (_, s) => (s === 4 ? 0 : 1));
+    expect(freed(setOf(5), 0b1001, possible)).toEqual(setOf(5, 12, 13));
+  });
+
+  it('then the settings that it begins with are left as they are', () => {
+    const from = setOf(5);
+    freed(from, 0b1001, all);
+    expect(from).toEqual(setOf(5));
   });
 });
