@@ -4,7 +4,7 @@ import { describe, expect, it } from 'vitest';
 import { compileProgram } from '../../../src/plan/control/step-program.js';
 import type { StepContents } from '../../../src/plan/control/step-schema.js';
 import { walk } from '../../../src/plan/control/step-walk.js';
-import { fieldsOf } from './compiled.js';
+import { compiled, fieldsOf } from './compiled.js';
 
 const fields = fieldsOf({ order: 1, step: 3, dark: 1, gale: 1, full: 1 });
 const flags = ['dark', 'gale', 'full'];
@@ -70,5 +70,54 @@ describe('when an instruction is walked through', () => {
       }),
       { numRuns: 300 },
     );
+  });
+});
+
+describe('when a step waits for flags', () => {
+  /** Everything said of one instruction with these steps; `hold` waits, `dark` and `gale` let those flags change. */
+  const said = (steady: string, steps: string): readonly string[] =>
+    compiled(
+      `
+kind: control-by-step
+opcode: order
+step: step
+flags: [dark, gale]
+steady: [${steady}]
+lines: { end: { steps: restart }, hold: { steps: hold }, dark: { changes: dark }, gale: { changes: gale }, vane: { drives: rail }, cups: { drives: rail } }
+buses: { rail: {} }
+unused: { opcodes: idle }
+instructions:
+  other: { opcode: 1, steps: [dark, gale, vane, cups, hold end] }
+  wait: { opcode: 0, steps: [${steps}] }
+`,
+      fields,
+    ).findings.flatMap((f) => (f.message.startsWith('"other"') ? [] : f.message));
+
+  it('then the way out may lead over several settings, each with its own flag that can change', () => {
+    const wait = `{ cases: [
+      { when: { dark: 1, gale: 1 }, do: hold dark },
+      { when: { dark: 0, gale: 1 }, do: hold gale },
+      { do: end }] }`;
+    expect(said('dark, gale', wait)).toEqual([]);
+  });
+
+  it('then only a flag that can change in the very setting leads out of it', () => {
+    const wait = `{ cases: [
+      { when: { dark: 1, gale: 1 }, do: hold },
+      { when: { dark: 0, gale: 1 }, do: hold gale },
+      { do: end }] }`;
+    expect(said('dark, gale', wait)).toEqual(['"wait" never ends: step 0 holds itself for ever, when dark=1 gale=1.']);
+  });
+
+  it('then settings that never come there are not waited in', () => {
+    const wait = '{ when: { gale: 1 }, do: end }, { do: end, cases: [{ when: { gale: 1 }, do: hold }] }';
+    expect(said('gale', wait)).toEqual([]);
+  });
+
+  it('then a flag that changes meanwhile is met in both values', () => {
+    const wait = `{ when: { dark: 1 }, do: end }, { cases: [
+      { when: { dark: 0 }, do: hold dark },
+      { do: vane cups end }] }`;
+    expect(said('dark', wait)).toEqual(['"wait", step 1, when dark=1: "vane" and "cups" drive bus "rail" together.']);
   });
 });
