@@ -119,8 +119,14 @@ describe('when a control store by step is compiled', () => {
     const yaml = plan
       .replace('  steps.restart: { steps: restart }\n', '')
       .replace('lines:\n', 'lines:\n  steps.restart: { steps: restart }\n');
-    const first = compiled(yaml, fields).table;
+    const { table: first, findings } = compiled(yaml, fields);
     expect(first.at([1, 7, 0, 0])).toEqual([1, 0, 0, 0, 0, 0]);
+    expect(findings.filter((f) => f.code === 'line.no-restart')).toEqual([]);
+    const unsaid = compiled(yaml.replace('opcodes: undefined, ', ''), fields);
+    expect(unsaid.findings.map((f) => f.message)).toContain(
+      '1 of 4 opcodes belong to no instruction and are left to: restart.',
+    );
+    expect(unsaid.table.at([0, 1, 0, 0])).toEqual([1, 0, 0, 0, 0, 0]);
   });
 
   it('then an opcode that two instructions claim stays with the first', () => {

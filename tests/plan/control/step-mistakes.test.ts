@@ -447,6 +447,48 @@ instructions:
   });
 });
 
+describe('when a line stands only in what the plan says of unused steps and opcodes', () => {
+  const bare = (unused: string): readonly string[] =>
+    compiled(
+      `
+kind: control-by-step
+opcode: order
+step: step
+lines: { lamp.light: {}, steps.restart: { steps: restart } }
+instructions: { rest: { opcode: 0, steps: [lamp.light] } }
+unused: ${unused}
+`,
+      fields,
+    ).findings.flatMap((f) => (f.code === 'line.unused' ? f.message : []));
+
+  it.each(['{ opcodes: idle, steps: restart }', '{ opcodes: restart }'])('and that is %s then it is used', (unused) => {
+    expect(bare(unused)).toEqual([]);
+  });
+
+  it('and those are idle then no step asserts it', () => {
+    expect(bare('{ opcodes: idle }')).toEqual(['No step asserts the line "steps.restart".']);
+  });
+});
+
+describe('when a step loads from a bus that nobody drives', () => {
+  it.each([
+    ['{}', 'error'],
+    ['{ undriven: unknown }', 'error'],
+    ['{ undriven: 0 }', 'warning'],
+    ['{ undriven: 1 }', 'warning'],
+  ])('and the plan says %s of the bus then that is an %s', (bus, severity) => {
+    const { findings } = compiled(
+      contentsOf({
+        contents: `unused: { opcodes: idle }\nbuses: { rail: ${bus} }`,
+        lines: 'display.take: { loads: rail }',
+        instructions: 'a: { opcode: 1, steps: [display.take, steps.restart] }',
+      }),
+      fields,
+    );
+    expect(findings.map((f) => [f.code, f.severity])).toEqual([['bus.nobody-drives', severity]]);
+  });
+});
+
 describe('when no line of a control store restarts the steps', () => {
   const bare = (unused: string): string => `
 kind: control-by-step
@@ -505,6 +547,13 @@ describe('when the fields of a control store by step are not right', () => {
       error('field.unknown', 'There is no field "gale".', declare, ['flags', 1]),
       ...lines,
     ]);
+  });
+
+  it('and there are no common steps then the lines of the instructions are told all the same', () => {
+    const messages = said(store.replace('first: [bel.ring]', '').replace('step: step', 'step: order')).map(
+      (f) => f.message,
+    );
+    expect(messages).toEqual(['The field "order" is used twice.', ...lines.slice(1).map((line) => line.message)]);
   });
 
   it('and one is misspelt then the others are named', () => {

@@ -110,7 +110,7 @@ instructions:
   });
 
   it('then settings that never come there are not waited in', () => {
-    const wait = '{ when: { gale: 1 }, do: end }, { do: end, cases: [{ when: { gale: 1 }, do: hold }] }';
+    const wait = '{ when: { gale: 1 }, do: end }, { cases: [{ when: { gale: 1 }, do: hold }, { do: end }] }';
     expect(said('gale', wait)).toEqual([]);
   });
 
