@@ -210,14 +210,14 @@ const mistakes: readonly (readonly [string, Parts, readonly Said[]])[] = [
       contents: 'unused: { opcodes: idle }\nfirst: [lamp.light]\nsteady: [gale]',
       lines: 'steps.hold: { steps: hold }',
       instructions:
-        'a: { opcode: 1, steps: [{ do: [], cases: [{ when: { gale: 1 }, do: steps.hold }] }, steps.restart] }',
+        'a: { opcode: 1, steps: [[], { do: [], cases: [{ when: { gale: 1 }, do: steps.hold }] }, steps.restart] }',
     },
     [
-      error('instruction.never-ends', '"a" never ends: step 1 holds itself for ever, when gale=1.', noEndOfWait, [
+      error('instruction.never-ends', '"a" never ends: step 2 holds itself for ever, when gale=1.', noEndOfWait, [
         'instructions',
         'a',
         'steps',
-        0,
+        1,
       ]),
     ],
   ],
