@@ -1,8 +1,9 @@
 // Plans as a whole: sets of ROMs, banks, tied pins, fill, looking at addresses both ways.
 
 import { readFileSync } from 'node:fs';
-import { describe, expect, it } from 'vitest';
+import { beforeEach, describe, expect, it } from 'vitest';
 import { ToolError } from '../../src/ground/errors.js';
+import type { Image } from '../../src/image/image.js';
 import {
   addressOf,
   buildPlan,
@@ -14,8 +15,10 @@ import {
   listPlan,
   lookAt,
   manifestOf,
+  type Plan,
   pinListYaml,
   planOfObject,
+  type Rom,
   readPlan,
   romOf,
   sayLook,
@@ -23,7 +26,11 @@ import {
 
 type Setting = Record<string, number>;
 
-const display = readPlan(readFileSync('images/skerry-display.yaml', 'utf8'), 'skerry-display.yaml');
+// Made anew for each test: a plan that is compiled while this file is loaded is out of a mutation tester's reach.
+let display: Plan;
+beforeEach(() => {
+  display = readPlan(readFileSync('images/skerry-display.yaml', 'utf8'), 'skerry-display.yaml');
+});
 
 const code = (act: () => unknown): string => {
   try {
@@ -225,8 +232,12 @@ describe('fill', () => {
 });
 
 describe('looking at an address', () => {
-  const rom = romOf(display);
-  const [image] = buildPlan(display).map((b) => b.image);
+  let rom: Rom;
+  let image: Image;
+  beforeEach(() => {
+    rom = romOf(display);
+    image = buildPlan(display)[0]!.image;
+  });
 
   it('when every setting is turned into an address then looking there gives the setting back', () => {
     const seen = new Set<number>();
@@ -244,14 +255,14 @@ describe('looking at an address', () => {
       for (const mode of ['raw', 'signed']) {
         const [address] = addressOf(display, rom, [`reading=${n}`, `mode=${mode}`, 'place=0']);
         const value = mode === 'signed' ? Int8Array.of(n)[0]! : n;
-        expect(drawDisplay(rom, address!, image!)?.text).toBe(String(value).padStart(4));
+        expect(drawDisplay(rom, address!, image)?.text).toBe(String(value).padStart(4));
       }
     }
   });
 
   it('when -128 is drawn then a person sees it', () => {
     const [address] = addressOf(display, rom, ['reading=-128', 'mode=signed']);
-    expect(drawDisplay(rom, address!, image!)?.drawing).toBe(
+    expect(drawDisplay(rom, address!, image)?.drawing).toBe(
       ['           _    _', ' _     |   _|  |_|', '       |  |_   |_|'].join('\n'),
     );
   });
@@ -273,7 +284,7 @@ describe('looking at an address', () => {
 
   it('when a byte differs then digit, reading and segments are said, and both are drawn', () => {
     const [address] = addressOf(display, rom, ['reading=17', 'mode=raw', 'place=2']);
-    const wanted = image!.bytes[address!]!;
+    const wanted = image.bytes[address!]!;
     const text = describeDifference(rom, address!, wanted, wanted ^ 0x04);
     expect(text).toContain(
       'the display should read "  17"; place 2 shows "7" (abc), not "1": a lit and should be dark',
