@@ -78,30 +78,37 @@ export function differenceInWords(
   wanted: OutputValues,
   actual: OutputValues,
 ): string {
-  const right = program.rows.get(address)?.values ?? program.unused?.values ?? [];
   // The chips that were not read are taken to be right, so that a field over two chips still has a name for its value.
-  const seen = program.fields.map((_, i) => {
-    const [want, got, whole] = [wanted[i], actual[i], right[i]];
-    return want === undefined || got === undefined ? whole : whole === undefined ? got : whole ^ (want ^ got);
-  });
-  const said = program.fields.flatMap((field, i) => {
-    const [should, is] = [right[i] ?? wanted[i], seen[i]];
-    if (should === undefined || is === undefined || should === is) return [];
-    if (isLine(field))
-      return [`"${field.name}" should be ${should === 1 ? 'on' : 'off'} and is ${is === 1 ? 'on' : 'off'}`];
-    return [`${settingInWords(program, field, should)} is wanted, ${settingInWords(program, field, is)} is there`];
-  });
-  const rowSaid = said.length > 0 ? [`${placeOf(program, address)}: ${said.join('; ')}.`] : [];
+  const wrongBits = wanted.map((want, i) => (want === undefined ? 0 : want ^ actual[i]!));
   const led = leads.flatMap(({ name, when, to }, i) => {
-    const [want, got] = [wanted[program.fields.length + i], actual[program.fields.length + i]];
-    if (to === undefined || want === undefined || got === undefined || want === got) return [];
-    const is = addressInWords(program, to ^ (want ^ got));
+    const wrong = wrongBits[program.fields.length + i]!;
+    if (wrong === 0) return [];
+    if (to === undefined) return [`${when}: "${name}" may be anything here, so no harm is done.`];
+    const is = addressInWords(program, to ^ wrong);
     return [`${when}: "${name}" should lead to ${addressInWords(program, to)} and leads to ${is}.`];
   });
-  const before = busFaults(actionsOf(program.fields, right)).map(busFaultInWords);
-  const faults = busFaults(actionsOf(program.fields, seen)).map(busFaultInWords);
-  const consequences = faults.filter((f) => !before.includes(f)).map((f) => `  So ${f}.`);
-  return [...rowSaid, ...consequences, ...led].join('\n');
+  return [...rowDifference(program, address, wrongBits), ...led].join('\n');
+}
+
+function rowDifference(program: Microprogram, address: number, wrongBits: readonly number[]): readonly string[] {
+  const differing = program.fields.filter((_, i) => wrongBits[i] !== 0);
+  if (differing.length === 0) return [];
+  const where = placeOf(program, address);
+  const right = (program.rows.get(address) ?? program.unused)?.values;
+  if (right === undefined) {
+    const names = differing.map(({ name }) => `"${name}"`).join(' and ');
+    return [`${where}: nothing is written here, so ${names} may be anything, and no harm is done.`];
+  }
+  const seen = right.map((value, i) => value ^ wrongBits[i]!);
+  const said = differing.map((field) => {
+    const i = program.fields.indexOf(field);
+    if (isLine(field)) return `"${field.name}" should be ${right[i] === 1 ? 'on and is off' : 'off and is on'}`;
+    return `${settingInWords(program, field, right[i]!)} is wanted, ${settingInWords(program, field, seen[i]!)} is there`;
+  });
+  const faultsOf = (values: readonly number[]) => busFaults(actionsOf(program.fields, values)).map(busFaultInWords);
+  const before = faultsOf(right);
+  const consequences = faultsOf(seen).filter((f) => !before.includes(f));
+  return [`${where}: ${said.join('; ')}.`, ...consequences.map((f) => `  So ${f}.`)];
 }
 
 /** Rows under their labels, with the fields that each sets; then the dispatch tables. */

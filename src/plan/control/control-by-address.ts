@@ -40,12 +40,11 @@ function compileControlByAddress(contents: AddressContents, plan: Fields): Compi
   };
   const leadsAt = (inputs: readonly number[]): readonly Lead[] => {
     const selected = selectors.map((field, i) => flagValue(field, inputs[i + 1]!));
+    const targets = targetsAt(inputs);
+    const led = dispatches.map(({ name }, i) => ({ name, when: selected[selectorOf[i]! - 1]!, to: targets[i] }));
+    if (following === null) return led;
     const everywhere = [placeOf(program, inputs[0]!), ...selected].join(', ');
-    return targetsAt(inputs).map((to, i) => ({
-      name: dispatches[i]?.name ?? following!.name,
-      when: i < dispatches.length ? selected[selectorOf[i]! - 1]! : everywhere,
-      to,
-    }));
+    return [...led, { name: following.name, when: everywhere, to: targets.at(-1) }];
   };
   const isPlain = dispatches.length === 0 && following === null;
   return {
@@ -55,7 +54,7 @@ function compileControlByAddress(contents: AddressContents, plan: Fields): Compi
       outputs: new Map([
         ...fields.map((field) => [field.name, field.bits] as const),
         ...dispatches.map((d) => [d.name, address.bits] as const),
-        ...(contents.following === undefined ? [] : [[contents.following, address.bits] as const]),
+        ...(following === null ? [] : [[following.name, address.bits] as const]),
       ]),
       activeLow: new Set(fields.filter((field) => field.activeLow).map((field) => field.name)),
       at: (inputs) => {

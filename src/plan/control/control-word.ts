@@ -1,6 +1,7 @@
 // Control lines with their meaning, and the words (sets of lines) that the steps of a control store are made of.
 import { type Action, type BusFault, busFaults } from './bus-traffic.js';
 import { bitsOf, type FlagSpace } from './flag-settings.js';
+import { listOf } from './one-or-more.js';
 import type { LineSpec } from './step-schema.js';
 
 /** What a line does to the step counter: back to step 0, stay in this step, or stop the whole machine. */
@@ -28,9 +29,6 @@ export interface Word {
   /** Counters that several lines of this word count at once. */
   readonly countedTwice: readonly string[];
 }
-
-const listOf = (names: string | readonly string[] | undefined): readonly string[] =>
-  names === undefined ? [] : typeof names === 'string' ? [names] : names;
 
 /** The line that a plan describes. Flags unknown to `space` are left out; the compiler reports them. */
 export const lineOf = (name: string, spec: LineSpec, space: FlagSpace): Line => ({

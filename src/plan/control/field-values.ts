@@ -8,7 +8,7 @@ export type ValueSpec = number | string | readonly (number | string)[];
 
 /** All values that `spec` means in rising order, or what is wrong with it, without a full stop. */
 export function valuesIn(spec: ValueSpec, field: Field): readonly number[] | string {
-  const choice = readChoice(typeof spec === 'object' ? [...spec] : spec, field);
+  const choice = readChoice(spec, field);
   if (typeof choice !== 'string') return choice.values;
   const bits = `${field.bits} bit${field.bits > 1 ? 's' : ''}`;
   const names = field.names.size > 0 ? ` or is one of ${[...field.names.values()].join(', ')}` : '';

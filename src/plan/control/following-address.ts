@@ -16,16 +16,14 @@ export interface Following {
 /** Every row must go to exactly one place that the store knows; otherwise hardware has to choose, and no ROM can. */
 export function compileFollowing(name: string, program: Microprogram): Following {
   const { findings, error } = complaints();
-  const after = new Map<number, Destination>();
+  const after = new Map<number, Exclude<Destination, { kind: 'elsewhere' }>>();
   for (const row of program.rows.values()) {
-    const destinations = destinationsOf(program, row);
-    const [only] = destinations;
-    if (only !== undefined && destinations.length === 1 && only.kind !== 'elsewhere') {
+    const [only, ...others] = destinationsOf(program, row);
+    if (only !== undefined && others.length === 0 && only.kind !== 'elsewhere') {
       after.set(row.address, only);
       continue;
     }
-    const what =
-      destinations.length > 1 ? 'several places' : only === undefined ? 'no place' : 'a place outside the store';
+    const what = only === undefined ? 'no place' : others.length > 0 ? 'several places' : 'a place outside the store';
     const message = `${placeOf(program, row.address)}: this row goes to ${what}, so "${name}" has no value.`;
     const why =
       'A following address in the store needs one "goes" in each row: next, an address field, a dispatch or a label.';
@@ -36,7 +34,7 @@ export function compileFollowing(name: string, program: Microprogram): Following
     findings,
     at: (address, dispatched) => {
       const destination = after.get(address);
-      if (destination === undefined || destination.kind === 'elsewhere') return undefined;
+      if (destination === undefined) return undefined;
       return destination.kind === 'address' ? destination.address : dispatched(destination.dispatch.name);
     },
   };

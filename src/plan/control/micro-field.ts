@@ -4,6 +4,7 @@ import type { Complaints } from '../complaints.js';
 import { readNumber } from '../schema-words.js';
 import type { AddressContents, FieldSpec } from './address-schema.js';
 import { type Action, type Buses, unknownBuses } from './bus-traffic.js';
+import { listOf } from './one-or-more.js';
 
 export interface Code extends Action {
   readonly value: number;
@@ -26,9 +27,6 @@ export interface MicroField {
   readonly asserted: Action;
   readonly activeLow: boolean;
 }
-
-const listOf = (names: string | readonly string[] | undefined): readonly string[] =>
-  names === undefined ? [] : typeof names === 'string' ? [names] : names;
 
 /** A field of one bit that has neither codes nor an address in it: a control line. */
 export const isLine = (field: MicroField): boolean => field.bits === 1 && field.codes.size === 0 && !field.holdsAddress;

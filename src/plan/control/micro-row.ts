@@ -24,7 +24,8 @@ export function rowResolver(
 ): RowResolver {
   const index = new Map(fields.map((field, i) => [field.name, i]));
   return (settings, at, path, row) => {
-    const values = new Array<number | undefined>(fields.length).fill(undefined);
+    // What is wrong is complained about, and stays 0.
+    const values = fields.map(() => 0);
     const written = new Map<number, Setting>();
     for (const setting of settings) {
       const within = { line: setting.line, column: setting.column };
@@ -59,7 +60,7 @@ export function rowResolver(
         error(value.code, message, value.why, ['word', field.name, 'default']);
       }
     });
-    return { values: values.map((v) => v ?? 0), written: new Set(written.keys()) };
+    return { values, written: new Set(written.keys()) };
   };
 }
 
@@ -123,7 +124,7 @@ export function targetOf(
   path: Path,
   { error }: Complaints,
 ): number {
-  const value = typeof text === 'number' ? text : (labels.get(text) ?? readNumber(text));
+  const value = labels.get(String(text)) ?? readNumber(text);
   if (value === null) {
     const why = 'A target is a label of the program or an address.';
     error('label.unknown', `There is no label "${text}"${nearest(String(text), labels.keys())}.`, why, path);

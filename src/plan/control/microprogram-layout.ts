@@ -43,7 +43,7 @@ export function placeRows(
       if (other !== undefined) {
         const message = `Address ${next} holds the row of line ${other.line + 1} of the program already.`;
         error('address.twice', message, 'Two rows cannot share a cell; move one of the origins.', programPath, more);
-      } else {
+      } else if (next < size) {
         rows.set(next, statement);
       }
       for (const label of statement.labels) {
@@ -60,7 +60,7 @@ export function placeRows(
       next++;
     }
   }
-  return { rows: new Map([...rows].filter(([at]) => at < size)), labels };
+  return { rows, labels };
 }
 
 export const rowForm = 'A row looks like this: label: field=code line next=label; an origin like this: origin 64.';

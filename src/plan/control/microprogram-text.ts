@@ -32,7 +32,7 @@ export function readMicroprogram(text: string): readonly Statement[] {
   const statements: Statement[] = [];
   let labels: Label[] = [];
   for (const [line, whole] of text.split(/\r?\n/).entries()) {
-    let rest = whole.replace(/(^|\s)#.*$/, '');
+    let rest = whole.replace(/(^|\s)#.*/, '');
     let column = 0;
     for (let found = labelAhead.exec(rest); found !== null; found = labelAhead.exec(rest)) {
       labels.push({ name: found[1]!, line, column: column + found[0].indexOf(found[1]!) });

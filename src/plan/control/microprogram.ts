@@ -37,10 +37,9 @@ export interface Microprogram {
 export type { MicroWord } from './micro-row.js';
 
 /** What the chosen codes and lines of a row do. */
-export const actionsOf = (fields: readonly MicroField[], values: readonly (number | undefined)[]): readonly Action[] =>
+export const actionsOf = (fields: readonly MicroField[], values: readonly number[]): readonly Action[] =>
   fields.flatMap((field, i) => {
-    const value = values[i];
-    if (value === undefined) return [];
+    const value = values[i]!;
     return isLine(field) ? (value === 1 ? [field.asserted] : []) : (field.byValue.get(value) ?? []);
   });
 
@@ -111,9 +110,10 @@ function checkOutputNames(contents: AddressContents, { error }: Complaints): voi
 function unusedWord(contents: AddressContents, valuesOf: RowResolver, { error }: Complaints): MicroWord | null {
   const text = contents.unused ?? 'undefined';
   if (text === 'undefined') return null;
-  const [row] = readMicroprogram(text);
+  // An empty text is a row too: every field has its default.
+  const [row, ...others] = readMicroprogram(text);
   const settings = row?.kind === 'row' ? row.settings : [];
-  if (row !== undefined && row.kind !== 'row') {
+  if (others.length > 0 || (row !== undefined && row.kind !== 'row')) {
     error('row.wrong', 'What unused addresses hold cannot be read as a row.', rowForm, ['unused']);
   }
   return valuesOf(settings, 0, ['unused'], { line: 0, column: 0 });
@@ -122,7 +122,7 @@ function unusedWord(contents: AddressContents, valuesOf: RowResolver, { error }:
 /** "place 66 (measure + 2)": an address by the nearest label before it, with only rows between. */
 export function placeOf(program: Microprogram, address: number): string {
   const name = `${program.address.name} ${address}`;
-  for (let at = address; at >= 0 && program.rows.has(at); at--) {
+  for (let at = address; program.rows.has(at); at--) {
     const label = program.labelAt.get(at);
     if (label !== undefined) return `${name} (${label}${at === address ? '' : ` + ${address - at}`})`;
   }
