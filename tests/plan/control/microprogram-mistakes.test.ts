@@ -121,6 +121,11 @@ describe('a control store by microaddress', () => {
       'field.mixed: The field "target" holds an address and has codes. An address has labels for its values; put the codes into a field of their own.',
     ],
     [
+      '{ 0: begin, 1: begin }',
+      '{ 0: begin, 1: begin, »look-2: begin }',
+      'opcode.wrong: "look-2" is no value of the field "command", which has 1 bit and takes 0 to 1. On the left stands a value of the field, on the right a label.',
+    ],
+    [
       'quiet: 3 }',
       'quiet: »4 }',
       'code.beyond: The code 4 of "quiet" does not fit the field "way" of 2 bits. It takes 0 to 3; give the field more bits.',

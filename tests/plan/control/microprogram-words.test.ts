@@ -187,6 +187,12 @@ describe('a store without dispatch tables', () => {
     expect(findings).toMatchObject([{ code: 'field.unset', path: ['unused'], within: { line: 0, column: 0 } }]);
   });
 
+  it('when a value cannot be read then the rest of its row holds what it says, and the field 0', () => {
+    const { table, findings } = storeOf({ word: 'lamp:\npace: { bits: 2, default: 2 }', program: 'lamp pace=fast' });
+    expect(findings.map((f) => f.code)).toEqual(['code.unknown']);
+    expect(table.at([0])).toEqual([1, 0]);
+  });
+
   it('when the plan has no fields then none are known', () => {
     const { findings } = compiledMaybe(
       '{ kind: control-by-address, address: place, word: {}, program: "" }',
