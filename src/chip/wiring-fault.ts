@@ -78,6 +78,16 @@ export function parseWiringFault(text: string): WiringFault {
   return fail(`"${action}" is no fault of two lines`);
 }
 
+/** The lines that a fault is on: one or two. */
+export const linesOf = (fault: WiringFault): readonly LineName[] => ('lines' in fault ? fault.lines : [fault.line]);
+
+/** True where two faults are on a line in common. */
+export const sharesLine = (one: WiringFault, other: WiringFault): boolean =>
+  linesOf(one).some((line) => linesOf(other).includes(line));
+
+export const sameFault = (one: WiringFault, other: WiringFault): boolean =>
+  JSON.stringify(one) === JSON.stringify(other);
+
 /** One fault in words: `A4 open`, `D0 stuck 1`, `D3 inverted`, `A4 A7 crossed`, `D1 D2 shorted low`. */
 export function spellWiringFault(fault: WiringFault): string {
   if ('lines' in fault) {

@@ -5,8 +5,9 @@ import { BurnAttempt, closeBurns, type PreparedBurn } from './burn-attempt.js';
 import { burnImage } from './burn-image.js';
 import { burnParallel, pairWithPorts } from './burn-parallel.js';
 import { type Execute, flagOption, type Invocation, listOption, textOption } from './command.js';
+import { isPlanFile } from './plan-file.js';
 import { withChip } from './session.js';
-import { isPlanFile, loadSource, loadSources, type Source } from './source.js';
+import { loadSource, loadSources, type Source } from './source.js';
 import { type SourceLoad, sourceAndTarget } from './source-and-target.js';
 
 async function prepareBurn(invocation: Invocation, load: SourceLoad): Promise<PreparedBurn> {

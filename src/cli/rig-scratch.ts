@@ -92,10 +92,8 @@ function leaveUnwritten(invocation: Invocation, session: ChipSession, seen: Seen
 
 export async function scratchTests(invocation: Invocation, session: ChipSession): Promise<Found> {
   const { writer, part, progress } = session;
-  const { signal, onRead } = {
-    signal: invocation.world.interrupt,
-    onRead: (label: string) => (done: number) => progress.show(label, done, part.cells),
-  };
+  const signal = invocation.world.interrupt;
+  const onRead = (label: string) => (done: number) => progress.show(label, done, part.cells);
   const { carriesAll, ...lines } = await trySeatedChip(writer, drivenBytes);
   if (!carriesAll) return leaveUnwritten(invocation, session, lines);
   const before = await writer.read(0, part.cells, onRead('reading what is there'), { signal });

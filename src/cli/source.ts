@@ -27,8 +27,6 @@ export interface Source {
 
 const moduleName = /\.[cm]?[jt]s$/i;
 
-export { isPlanFile };
-
 /** A module plan may be wrong in any way a program can be; that is a mistake in the plan, not a fault of ours. */
 async function loadPlanModule(world: World, path: string): Promise<unknown> {
   world.files.read(path);

@@ -2,6 +2,7 @@
 import { ToolError } from '../ground/errors.js';
 import { exit } from '../ground/exit.js';
 import { addressText } from '../ground/quantity.js';
+import { definedCount } from '../image/defined-runs.js';
 import { pinListYaml } from '../plan/plan.js';
 import { readbackVerdictText } from '../report/suspect-text.js';
 import { explainReadback } from '../suspect/explain-readback.js';
@@ -14,13 +15,13 @@ import type { World } from './world.js';
 /** A readback as the bytes of the whole chip. Throws suspect.gaps: an absent byte is no byte that was read. */
 async function readbackBytes(world: World, path: string): Promise<Uint8Array> {
   // Reading a file again as an image of the chip's size would hide a short readback, so each is taken as it is.
-  const { bytes, defined } = (await loadSource(world, path, {})).image;
+  const { image } = await loadSource(world, path, {});
+  const { bytes, defined } = image;
   const [first, last] = [defined.indexOf(0), defined.lastIndexOf(0)];
   if (first < 0) return bytes;
-  const count = defined.reduce((sum, flag) => sum + (flag === 0 ? 1 : 0), 0);
   throw new ToolError('suspect.gaps', {
     path,
-    count,
+    count: bytes.length - definedCount(image),
     first: addressText(first, bytes.length),
     last: addressText(last, bytes.length),
   });

@@ -3,7 +3,7 @@
 import {
   examplesOf,
   type FaultShape,
-  type LineName,
+  linesOf,
   parseWiringFault,
   spellWiringFault,
   type WiringFault,
@@ -95,8 +95,6 @@ export function faultDone(text: string, cells: number): { readonly fault: string
   const fault = parseFault(text, cells);
   return { fault: spellFault(fault, cells), effect: faultShapes[fault.kind].effect };
 }
-
-const linesOf = (fault: WiringFault): readonly LineName[] => ('lines' in fault ? fault.lines : [fault.line]);
 
 /** One fault of a chip of this size in words that `parseFault` reads. */
 export function spellFault(fault: BenchFault, cells: number): string {

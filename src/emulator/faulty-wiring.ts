@@ -1,9 +1,8 @@
 // This writer's wires between its own lines and the chip's pins, with the faults that were set: bits in, bits out.
-import type { LineName, WiringFault } from '../chip/wiring-fault.js';
+import { type LineName, linesOf, type WiringFault } from '../chip/wiring-fault.js';
 
 const bitOf = (line: LineName): number => Number(line.slice(1));
 const isAddress = (line: LineName): boolean => line.startsWith('A');
-const linesOf = (fault: WiringFault): readonly LineName[] => ('lines' in fault ? fault.lines : [fault.line]);
 
 /** Puts `level` (0 or 1) on one bit. */
 const withBit = (value: number, bit: number, level: number): number => (value & ~(1 << bit)) | (level << bit);

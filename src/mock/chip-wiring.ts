@@ -1,5 +1,5 @@
 // The lines between the mock writer and its chip, with their faults: what a pattern becomes on its way.
-import type { WiringFault } from '../chip/wiring-fault.js';
+import { linesOf, type WiringFault } from '../chip/wiring-fault.js';
 import type { Random } from '../ground/random.js';
 
 export interface ChipWiring {
@@ -14,7 +14,6 @@ export interface ChipWiring {
 export function chipWiring(faults: readonly WiringFault[], random: Random): ChipWiring {
   // An open address line reads a level of its own at the chip, the same one all the time.
   const levels = random.below(1 << 24);
-  const linesOf = (fault: WiringFault): readonly string[] => ('line' in fault ? [fault.line] : fault.lines);
   const ofKind = (letter: string): WiringFault[] => faults.filter((fault) => linesOf(fault)[0]!.startsWith(letter));
   const addressFaults = ofKind('A');
   const dataFaults = ofKind('D');
@@ -32,7 +31,7 @@ const through = (faults: readonly WiringFault[], pattern: number, own: number): 
   faults.reduce((levels, fault) => afterFault(fault, levels, own), pattern);
 
 function afterFault(fault: WiringFault, levels: number, own: number): number {
-  const bits = ('line' in fault ? [fault.line] : fault.lines).map((line) => Number(line.slice(1)));
+  const bits = linesOf(fault).map((line) => Number(line.slice(1)));
   const [first, second] = bits as [number, number];
   const at = (bit: number): number => (levels >> bit) & 1;
   const withBit = (value: number, bit: number, level: number): number => (value & ~(1 << bit)) | ((level & 1) << bit);

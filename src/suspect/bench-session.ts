@@ -1,11 +1,10 @@
 // Questions about a board in its circuit, one after the other, each the one that narrows most, to a verdict.
 
-import { spellWiringFault, type WiringFault } from '../chip/wiring-fault.js';
+import { linesOf, spellWiringFault, type WiringFault } from '../chip/wiring-fault.js';
 import { countOf } from '../ground/quantity.js';
 import { type Answered, BenchHypotheses, bestQuestion } from './bench-hypotheses.js';
 import { type Circuit, type Hypothesis, healthyHypothesis, type Question, sightNumber } from './circuit.js';
 import { faultWords, listWords, sentence, verbFor } from './fault-words.js';
-import { linesOf } from './line-map.js';
 import { readSeen } from './seen.js';
 
 export interface BenchSession {

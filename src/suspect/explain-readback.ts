@@ -1,6 +1,7 @@
 // From a readback to the explanations that reproduce it, simplest first, or to an honest "none of these".
 
 import type { Part } from '../chip/part.js';
+import { linesOf } from '../chip/wiring-fault.js';
 import { ToolError } from '../ground/errors.js';
 import { countOf } from '../ground/quantity.js';
 import type { Image } from '../image/image.js';
@@ -69,7 +70,7 @@ const oneCause = (c: ReadbackCase, o: ReadbackOptions): Candidate[] => {
   return [...whole, ...burned];
 };
 
-const lineKey = (one: Candidate): unknown => one.faults.map((f) => ('lines' in f ? f.lines : f.line));
+const lineKey = (one: Candidate): unknown => one.faults.map(linesOf);
 
 const steadySearch = (c: ReadbackCase, o: ReadbackOptions): Found => {
   const empty = emptyCandidates(c, o.followed ?? null);

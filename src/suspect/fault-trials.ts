@@ -1,10 +1,7 @@
 // Every single fault held against the tests of the rig check: alone, and beside a fault that was found already.
-import type { WiringFault } from '../chip/wiring-fault.js';
-import { linesOf } from './line-map.js';
+import { sameFault, sharesLine, type WiringFault } from '../chip/wiring-fault.js';
 import type { Trial } from './line-proof.js';
 import { couldGive, type RigSuspicion, type RigTest, referenceTest, together } from './rig-model.js';
-
-const sameFault = (one: WiringFault, other: WiringFault): boolean => JSON.stringify(one) === JSON.stringify(other);
 
 /** One trial a fault; an open line counts as ruled out when it is at each level that it may float at. */
 const trialsWith = (
@@ -53,10 +50,8 @@ export const trialsBeside = (
   return trialsWith(suspicions, (s) => {
     if (isFound(s.fault)) return [];
     const both = there.flatMap((f) => {
-      const lines = linesOf(f.fault!);
       // On lines of their own the order makes no difference.
-      const meet = linesOf(s.fault).some((line) => lines.includes(line));
-      return meet ? [together(f, s), together(s, f)] : [together(f, s)];
+      return sharesLine(f.fault!, s.fault) ? [together(f, s), together(s, f)] : [together(f, s)];
     });
     return tests
       .filter((t) => (t.name === referenceTest ? [s] : both).every((candidate) => !couldGive(t, candidate)))

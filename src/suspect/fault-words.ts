@@ -1,6 +1,6 @@
 // Faults said in words.
-import type { LineName, WiringFault } from '../chip/wiring-fault.js';
-import { busOf, linesOf } from './line-map.js';
+import { type LineName, linesOf, type WiringFault } from '../chip/wiring-fault.js';
+import { busOf } from './line-map.js';
 
 const level = (v: 0 | 1): string => (v === 1 ? 'high' : 'low');
 

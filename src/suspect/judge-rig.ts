@@ -1,12 +1,11 @@
 // The judgement on the writer's own wiring: what is proven of every line and by which test, what is not, and what is wrong.
 
-import type { LineName, WiringFault } from '../chip/wiring-fault.js';
+import { type LineName, linesOf, sameFault, type WiringFault } from '../chip/wiring-fault.js';
 import { countOf } from '../ground/quantity.js';
 import { explainReadback } from './explain-readback.js';
 import type { Permutation, ReadbackVerdict } from './explanation.js';
 import { trialsBeside, trialsOf } from './fault-trials.js';
 import { busWord, faultWords, listWords, sentence } from './fault-words.js';
-import { linesOf } from './line-map.js';
 import { blamed, type LineProof, placed, proofOf, type Trial, unproven } from './line-proof.js';
 import { holdBothLevels } from './next-measurement.js';
 import { solvePermutation } from './permutation.js';
@@ -63,8 +62,6 @@ const shownFaults = (
     suspicions.some((s) => s.fault !== null && sameFault(s.fault, fault) && isShown(c, s)),
   );
 };
-
-const sameFault = (one: WiringFault, other: WiringFault): boolean => JSON.stringify(one) === JSON.stringify(other);
 
 const registerRemarks = (o: RigObservations): string[] => {
   if (o.registers === undefined) return [];

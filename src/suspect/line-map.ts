@@ -46,9 +46,6 @@ export const busOf = (line: LineName): 'A' | 'D' => (line.startsWith('A') ? 'A' 
 export const indexOf = (line: LineName): number => Number(line.slice(1));
 const maskOf = (line: LineName): number => 1 << indexOf(line);
 
-export const linesOf = (fault: WiringFault): readonly LineName[] =>
-  fault.kind === 'crossed' || fault.kind === 'shorted' ? fault.lines : [fault.line];
-
 /**
  * The level that an open line shows. An open address line has a level of its own at the chip, the same from power-up on;
  * an open data line keeps the last charge that the reader's side put on it, and nothing drives it during a read.

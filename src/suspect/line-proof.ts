@@ -1,8 +1,8 @@
 // What is proven of one line of the writer, and by which test: faults ruled out, faults left over, and the one that is there.
-import type { LineName, WiringFault } from '../chip/wiring-fault.js';
+import { type LineName, linesOf, type WiringFault } from '../chip/wiring-fault.js';
 import type { Permutation } from './explanation.js';
 import { listWords } from './fault-words.js';
-import { busOf, indexOf, linesOf } from './line-map.js';
+import { busOf, indexOf } from './line-map.js';
 
 export interface Proof {
   readonly what: string;

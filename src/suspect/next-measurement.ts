@@ -1,10 +1,10 @@
 // What to measure to be sure of a suspicion, or to decide between two that fit equally well.
 
-import type { LineName } from '../chip/wiring-fault.js';
+import { type LineName, linesOf } from '../chip/wiring-fault.js';
 import { hex } from '../ground/byte-text.js';
 import { addressText } from '../ground/quantity.js';
 import type { Candidate } from './candidate.js';
-import { busOf, byteTable, indexOf, linesOf, type MapStep, steps } from './line-map.js';
+import { busOf, byteTable, indexOf, type MapStep, steps } from './line-map.js';
 import type { Wiring } from './wiring.js';
 
 const levelOf = (value: number, line: number): string => ((value >> line) & 1 ? 'high' : 'low');

@@ -1,6 +1,6 @@
 // What each test of the rig check would give if one wire of the writer were faulty, so that results can be judged by comparison.
 import type { Part } from '../chip/part.js';
-import type { LineName, WiringFault } from '../chip/wiring-fault.js';
+import { type LineName, linesOf, type WiringFault } from '../chip/wiring-fault.js';
 import type { Image } from '../image/image.js';
 import {
   addressBusTest,
@@ -11,7 +11,7 @@ import {
   protectionCodes,
   sameLoads,
 } from './bus-tests.js';
-import { byteTable, indexOf, linesOf, type MapStep, steps } from './line-map.js';
+import { byteTable, indexOf, type MapStep, steps } from './line-map.js';
 import { readbackCase } from './readback-case.js';
 import { referencePrediction } from './reference-fit.js';
 import { addressLineNames, dataLineNames, singleFaults, wiringOf } from './wiring.js';

@@ -1,8 +1,8 @@
 // Every single wiring fault and every pair of them, tried on a readback; a wrong one fails at one of the first probes.
-import type { LineName, WiringFault } from '../chip/wiring-fault.js';
+import { type LineName, sharesLine, type WiringFault } from '../chip/wiring-fault.js';
 import { type Candidate, candidate } from './candidate.js';
 import { faultsWords, sentence } from './fault-words.js';
-import { busOf, byteTable, linesOf, type MapStep, step, stepOf, steps } from './line-map.js';
+import { busOf, byteTable, type MapStep, step, stepOf, steps } from './line-map.js';
 import { contradicts, type Fit, predictionThrough, type ReadbackCase } from './readback-case.js';
 import { addressLineNames, dataLineNames, netOf, singleFaultsOn, type Wiring, wiringOf } from './wiring.js';
 
@@ -16,11 +16,6 @@ const tried = (faults: readonly WiringFault[]): Tried => {
   // Faults of one bus always have a map; only shorts between the buses have none, and those are not in the list.
   const wiring = wiringOf(faults)!;
   return { faults, wiring, table: byteTable(wiring.data) };
-};
-
-const sharesLine = (a: WiringFault, b: WiringFault): boolean => {
-  const lines = linesOf(a);
-  return linesOf(b).some((line) => lines.includes(line));
 };
 
 /** Two faults and one way in which they act together. */

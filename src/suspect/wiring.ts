@@ -1,6 +1,6 @@
 // The wiring between a reader and a chip as two maps, and what a reader sees through it.
-import type { LineName, WiringFault } from '../chip/wiring-fault.js';
-import { busOf, byteTable, linesOf, type MapStep, type OpenLevel, stepOf, steps } from './line-map.js';
+import { type LineName, linesOf, type WiringFault } from '../chip/wiring-fault.js';
+import { busOf, byteTable, type MapStep, type OpenLevel, stepOf, steps } from './line-map.js';
 
 /** Steps that an address takes from reader to chip, and a byte from chip to reader. */
 export interface Wiring {

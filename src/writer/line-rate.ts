@@ -80,8 +80,8 @@ export async function changeRate(conversation: Conversation, baud: number): Prom
   try {
     await conversation.setPortRate(baud);
     await pause(conversation.link.clock, switchMs);
-  } catch {
-    // The port cannot make this rate. One that is lost says so again on the way back.
+  } catch (error) {
+    if (!ToolError.is(error, 'link.rate')) throw error;
     await backToGreetingRate(conversation);
     return false;
   }

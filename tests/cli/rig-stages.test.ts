@@ -38,7 +38,16 @@ function bench({ chip = 'AT28C64B', wires = [], more = {}, answers = [] }: Bench
       .trim()
       .split('\n')
       .map((line) => JSON.parse(line));
-  return { world, seated, before: seated.cells.slice(), mock, rig, book };
+  /** In the middle of the tests, at their twelfth write. */
+  const inTheMiddle = (happens: () => void): void => {
+    const { write } = seated;
+    let count = 0;
+    seated.write = (...args) => {
+      if (++count === 12) happens();
+      return write.apply(seated, args);
+    };
+  };
+  return { world, seated, before: seated.cells.slice(), mock, rig, book, inTheMiddle };
 }
 
 const absent = { more: { faults: [{ kind: 'absent' } as const] } };
@@ -153,13 +162,8 @@ describe('what becomes of a scratch chip', () => {
   });
 
   it('when the cable is pulled in the middle then it is said that test bytes may be left, and where the old ones are', async () => {
-    const { world, rig, seated, mock, book } = bench();
-    const { write } = seated;
-    let count = 0;
-    seated.write = (...args) => {
-      if (++count === 12) mock.unplug();
-      return write.apply(seated, args);
-    };
+    const { world, rig, mock, book, inTheMiddle } = bench();
+    inTheMiddle(() => mock.unplug());
     expect(await rig('--scratch', '--yes')).toBe(3);
     expect(world.err()).toMatch(/broke off before the chip was put back: 0x0000\.\.0x1FFF may hold test bytes/);
     expect(world.err()).toMatch(/romkiln restore [0-9a-f]{12}/);
@@ -168,13 +172,8 @@ describe('what becomes of a scratch chip', () => {
   });
 
   it('when it is interrupted then the chip is put back, and the command ends with 130', async () => {
-    const { world, rig, seated, before, book } = bench();
-    const { write } = seated;
-    let count = 0;
-    seated.write = (...args) => {
-      if (++count === 12) world.interruptNow();
-      return write.apply(seated, args);
-    };
+    const { world, rig, seated, before, book, inTheMiddle } = bench();
+    inTheMiddle(() => world.interruptNow());
     expect(await rig('--scratch', '--yes')).toBe(130);
     expect(seated.cells).toEqual(before);
     expect(book()).toMatchObject([{ result: 'broken off, put back', exit: 130 }]);
