@@ -4,16 +4,18 @@ import { ToolError } from '../ground/errors.js';
 import { exit } from '../ground/exit.js';
 import type { Image } from '../image/image.js';
 import { sha256Of } from '../image/image-sums.js';
-import { addToBook, type BookEntry, rangesText } from '../job/book.js';
+import { addToBook, type BookEntry, type BookRead, rangesText, readBook } from '../job/book.js';
 import type { PlannedWrite } from '../job/burn-plan.js';
 import { type Keep, openKeep } from '../job/keep.js';
 import { type Invocation, textOption } from './command.js';
+import { dataFiles } from './data-files.js';
 import { sayErrors } from './error-text.js';
 import type { ChipSession } from './session.js';
 import type { World } from './world.js';
 
-export const keepOf = (world: World): Keep => openKeep(world.files, `${world.dataFolder}/keep`);
+export const keepOf = (world: World): Keep => openKeep(dataFiles(world.files), `${world.dataFolder}/keep`);
 export const bookPath = (world: World): string => `${world.dataFolder}/book.jsonl`;
+export const bookOf = (world: World): BookRead => readBook(dataFiles(world.files), bookPath(world));
 
 /** The pages (cells where there is no page mode) that were written. */
 export const pagesWritten = (part: Part, blocks: readonly PlannedWrite[]): string => {

@@ -1,14 +1,14 @@
 // romkiln book: every job so far; with --label what one chip should hold and how far it is worn.
 import { findPart } from '../chip/chip-table.js';
-import { mostWritten, readBook } from '../job/book.js';
+import { mostWritten } from '../job/book.js';
 import { cutOffBurns } from '../job/cut-off.js';
 import { bookText, labelText } from '../report/book-text.js';
-import { bookPath, keepOf } from './book-keeping.js';
+import { bookOf, bookPath, keepOf } from './book-keeping.js';
 import { type Execute, flagOption, textOption } from './command.js';
 
 export const execute: Execute = async ({ world, options, command }) => {
   const path = bookPath(world);
-  const read = readBook(world.files, path);
+  const read = bookOf(world);
   for (const { line, column } of read.damaged)
     world.stderr.write(`${path}:${line}:${column}: this line of the book cannot be read; the others are used.\n`);
   const label = textOption(options, 'label');

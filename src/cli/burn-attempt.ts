@@ -99,9 +99,11 @@ export function closeBurns({ world, options, command }: Invocation, attempts: re
     const failed = attempts
       .filter((a) => a.why !== null)
       .map((a) => `; ${a.burn.name} failed: ${a.why!.replace(/\.$/, '')}`);
+    const left = attempts.filter((a) => !a.begun && a.why === null).map((a) => a.burn.name);
+    const rest = left.length > 0 ? `; not begun: ${left.join(', ')}` : '';
     const word = flagOption(options, 'dryRun') ? 'looked at' : 'burned';
     const count = `${done} of ${attempts.length} ${word}${attempts.some((a) => a.begun) ? '' : ', nothing was written'}`;
-    world.stdout.write(`${printable(count + failed.join(''))}.\n`);
+    world.stdout.write(`${printable(count + failed.join('') + rest)}.\n`);
   }
   return worstExit(attempts.map((a) => a.exit ?? exit.done));
 }

@@ -187,6 +187,7 @@ export const commandTable: readonly CommandRow[] = [
     idle: besideQuestions,
     examples: [
       'romkiln suspects images/skerry-display.yaml readback.bin',
+      'romkiln suspects images/skerry-display.yaml one.bin two.bin   (two readings of one chip: what is unsteady shows)',
       'romkiln suspects images/skerry-display.yaml --bench',
     ],
     load: () => import('./suspects.js'),

@@ -1,7 +1,7 @@
 // romkiln dump: a chip into a file, once or several times to find unsteady cells.
 
 import type { Part } from '../chip/part.js';
-import { hex } from '../ground/byte-text.js';
+import { hex, printable } from '../ground/byte-text.js';
 import { ToolError } from '../ground/errors.js';
 import { exit, worstExit } from '../ground/exit.js';
 import { differenceOf } from '../image/difference.js';
@@ -69,13 +69,15 @@ function say(
     return worstExit([result, entered]);
   }
   world.stdout.write(
-    `${countOf(range.to - range.from + 1, 'byte')} of ${part.name} read into ${file} (${formatNames[format]}), CRC-32 ${hex(sums.crc32, 8)}.\n`,
+    `${countOf(range.to - range.from + 1, 'byte')} of ${part.name} read into ${printable(file)} (${formatNames[format]}), CRC-32 ${hex(sums.crc32, 8)}.\n`,
   );
   world.stdout.write(unsteadyText(dumped, part));
   if (difference) {
     const text = differenceText(difference, { cells: part.cells, ...(plan.describe && { describe: plan.describe }) });
     world.stdout.write(
-      difference.same ? `The same as ${plan.name}.\n${readNotProvenText}` : `Not the same as ${plan.name}:\n${text}`,
+      difference.same
+        ? `The same as ${printable(plan.name)}.\n${readNotProvenText}`
+        : `Not the same as ${printable(plan.name)}:\n${text}`,
     );
   }
   return worstExit([result, entered]);

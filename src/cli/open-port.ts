@@ -21,7 +21,8 @@ export interface OpenedPort {
   readonly bench: EmulatedBench | null;
 }
 
-const emulated = /^emulated(?::(.+))?$/;
+// A path may hold any character, a line end too.
+const emulated = /^emulated(?::(.+))?$/s;
 
 export const benchFileOf = (path: string, world: World): string | null => {
   const match = emulated.exec(path);

@@ -15,6 +15,9 @@ const commander = createRequire(import.meta.url)('commander') as typeof import('
 const operandName = (operand: string): string => operand.replace(/^[<[]|[>\]]$/g, '').replace(/\.\.\.$/, '');
 /** `--output` of `-o, --output <file>`. */
 const optionName = (flags: string): string => /--[a-z-]+/.exec(flags)![0];
+/** `-o, --output <file>` of `--output`. */
+const flagsOf = (row: CommandRow, option: string): string =>
+  row.options.find(({ flags }) => optionName(flags) === option)!.flags;
 const usageOf = (row: CommandRow): string => ['romkiln', row.name, ...row.operands, '[options]'].join(' ');
 
 /** The words of a command, sorted. */
@@ -23,7 +26,7 @@ interface Words {
   readonly options: OptionValues;
   /** Options that the command does not have. */
   readonly strays: readonly string[];
-  /** Every value of each option that takes one. */
+  /** Every value of each option that takes one, in the order of the command line. */
   readonly values: ReadonlyMap<string, readonly string[]>;
 }
 
@@ -34,15 +37,20 @@ function complaints(row: CommandRow, { operands, options, strays, values }: Word
   const found: ToolError[] = strays.map(
     (option) => new ToolError('cli.unknown-option', { command, option, near: nearNames(option, known) }),
   );
-  for (const [option, all] of values)
-    if (all.length > 1) found.push(new ToolError('cli.option-twice', { command, option, values: all }));
+  const often = new Set(row.options.flatMap(({ flags, many }) => (many ? optionName(flags) : [])));
+  for (const [option, all] of values) {
+    if (all.length > 1 && !often.has(option))
+      found.push(new ToolError('cli.option-twice', { command, option, values: all }));
+    // So comes a variable of a script that is not set; it must not pass for an option that is not there.
+    if (all.includes('')) found.push(new ToolError('cli.empty-value', { option, flags: flagsOf(row, option) }));
+  }
   const many = row.operands.some((o) => o.includes('...'));
   if (!many) {
     for (const argument of operands.slice(row.operands.length))
       found.push(new ToolError('cli.surplus-argument', { command, argument, usage: usageOf(row) }));
   }
   row.operands.forEach((operand, index) => {
-    if (operand.startsWith('<') && operands[index] === undefined)
+    if (operand.startsWith('<') && !operands[index])
       found.push(
         new ToolError('cli.missing-argument', { command, argument: operandName(operand), usage: usageOf(row) }),
       );
@@ -73,12 +81,12 @@ function addCommand(program: Command, row: CommandRow, table: HelpTable | undefi
   const values = new Map<string, readonly string[]>();
   for (const { flags, help, many } of row.options) {
     const name = optionName(flags);
-    if (many) command.option(flags, help, (value: string, before: string[] = []) => [...before, value]);
-    else if (!flags.includes('<')) command.option(flags, help);
+    if (!flags.includes('<')) command.option(flags, help);
     else
       command.option(flags, help, (value: string) => {
-        values.set(name, [...(values.get(name) ?? []), value]);
-        return value;
+        const all = [...(values.get(name) ?? []), value];
+        values.set(name, all);
+        return many ? all : value;
       });
   }
   if (row.examples) command.addHelpText('after', `\nExamples:\n${row.examples.map((e) => `  ${e}`).join('\n')}`);

@@ -125,7 +125,12 @@ export const diskFiles: Files = {
     }
   },
   readIfThere(path) {
-    return existsSync(path) ? this.read(path) : null;
+    try {
+      return this.read(path);
+    } catch (error) {
+      if (ToolError.is(error, 'cli.file-missing')) return null;
+      throw error;
+    }
   },
   replace(path, data, options) {
     const synced = options?.synced ?? false;
@@ -158,7 +163,12 @@ export const diskFiles: Files = {
     writing(path, () => makeFolderAndParents(resolve(path)));
   },
   list(path) {
-    return existsSync(path) ? readdirSync(path).sort() : [];
+    try {
+      return readdirSync(path).sort();
+    } catch (error) {
+      if (codeOf(error) === 'ENOENT') return [];
+      throw unreadable(path, error);
+    }
   },
   remove(path) {
     writing(path, () => rmSync(path, { force: true }));

@@ -45,7 +45,7 @@ describe('a set on several ports', () => {
       expect(await burn('p.yaml', ...chip, '--port', seat('l.json'), '--port', 'emulated:r.json')).toBe(2);
       expect(world.err()).toContain('emulated:r.json: romkiln: There is no file r.json.');
       expect(lastLine(world.out())).toBe(
-        '0 of 2 burned, nothing was written; outlets failed: There is no file r.json.',
+        '0 of 2 burned, nothing was written; outlets failed: There is no file r.json; not begun: instruments.',
       );
       expect(untouched('l.json')).toBe(true);
     }
@@ -99,10 +99,10 @@ describe('a set on one port', () => {
     const { world, seat, burn, untouched } = bench(['']);
     expect(await burn('p.yaml', '--port', seat('b.json'))).toBe(130);
     expect(world.err()).toContain('Stopped before outlets.');
-    expect(lastLine(world.out())).toBe('1 of 2 burned.');
+    expect(lastLine(world.out())).toBe('1 of 2 burned; not begun: outlets.');
     const none = bench();
     expect(await none.burn('p.yaml', '--port', none.seat('b.json'))).toBe(130);
-    expect(lastLine(none.world.out())).toBe('0 of 2 burned, nothing was written.');
+    expect(lastLine(none.world.out())).toBe('0 of 2 burned, nothing was written; not begun: instruments, outlets.');
     expect([untouched('b.json'), none.untouched('b.json')]).toEqual([false, true]);
   });
 

@@ -49,3 +49,34 @@ describe('a full disk', () => {
     expect(mock.counts().cycles).toBe(0);
   });
 });
+
+describe('a data folder that is none', () => {
+  const unreadable = (path: string): never => {
+    throw new ToolError('cli.file-unreadable', { path, reason: 'a part of its path is not a folder' });
+  };
+
+  it.each([
+    [['keep', 'list'], '/data/keep/records'],
+    [['book'], '/data/book.jsonl'],
+    [['book', '--label', 'U7'], '/data/book.jsonl'],
+    [['restore', 'ab12', '--port', 'bench', '--chip', 'AT28C64B'], '/data/keep/records'],
+  ])(
+    'when %j finds it then it says so and where another is named, and nothing passes for empty',
+    async (words, path) => {
+      const { world } = bench(0xff);
+      Object.assign(world.files, { list: unreadable, readIfThere: unreadable });
+      expect(await run(words, world)).toBe(2);
+      expect(world.out()).toBe('');
+      expect(world.err()).toMatch(
+        `romkiln: ${path} cannot be read: a part of its path is not a folder.\n  Keep and book stand there. XDG_DATA_HOME`,
+      );
+    },
+  );
+
+  it('when the keep cannot be written then the burn says where another folder is named', async () => {
+    const { world, romkiln } = bench(0xff);
+    world.files.failing = 'permission denied';
+    expect(await romkiln('burn', 'a.bin')).toBe(2);
+    expect(world.err()).toContain('cannot be written: permission denied.\n  Keep and book stand there. XDG_DATA_HOME');
+  });
+});

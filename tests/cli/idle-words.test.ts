@@ -51,6 +51,18 @@ describe('an option given twice', () => {
   });
 });
 
+describe('an empty word', () => {
+  it.each(valued)('when $command has $option with nothing in it then it does not pass for absent', async (row) => {
+    const err = await refused(row.command, row.option, '');
+    expect(err).toContain(`romkiln: The value of ${row.option} is empty.\n  It is used so: `);
+    expect(err).toContain('In a script: is the variable set?  [cli.empty-value]\n');
+  });
+
+  it('when an operand has nothing in it then it is missing', async () => {
+    expect(await refused('check', '')).toContain('"check" needs <plan>.');
+  });
+});
+
 describe('a word of no use', () => {
   it.each([
     [['keep', 'list', 'ab12'], 'keep list', '"ab12"'],

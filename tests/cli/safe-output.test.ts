@@ -2,6 +2,7 @@
 import { readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
 import { run } from '../../src/cli/run.js';
+import { seatBench } from '../support/benches.js';
 import { fakeWorld } from '../support/fake-world.js';
 
 /** Clears the screen, sets a title, colours by a C1 code, and turns the direction of writing. */
@@ -64,5 +65,13 @@ describe('what a command shows', () => {
   it('when a name is given back as JSON then its reader gets the very name', async () => {
     const { out } = await shownBy(['keep', 'show', odd, '--json']);
     expect(JSON.stringify(JSON.parse(out))).toContain('\u009b31m');
+  });
+
+  it('when a bench and a file have line ends in their names then they are found, and the result is one line', async () => {
+    const world = fakeWorld();
+    const port = seatBench(world, 'a\nb.json', 'AT28C16', {});
+    expect(await run(['dump', '-o', 'c\nd.bin', '--port', port, '--quiet'], world)).toBe(0);
+    expect(world.out()).toMatch(/^2048 bytes of AT28C16 read into c\\x0Ad\.bin \(raw binary\), CRC-32 [0-9A-F]{8}\.\n/);
+    expect(world.files.stored.get('c\nd.bin')).toHaveLength(2048);
   });
 });

@@ -109,4 +109,13 @@ describe('files on the disk', () => {
     expect(diskFiles.readIfThere(at('none'))).toBeNull();
     expect(diskFiles.list(at('none'))).toEqual([]);
   });
+
+  it('when a file stands where the folder should then nothing passes for empty', () => {
+    writeFileSync(at('no-folder'), 'x');
+    const said = 'book.jsonl cannot be read: a part of its path is not a folder.';
+    expect(() => diskFiles.readIfThere(at('no-folder/book.jsonl'))).toThrow(said);
+    expect(() => diskFiles.list(at('no-folder'))).toThrow(
+      'no-folder cannot be read: a part of its path is not a folder.',
+    );
+  });
 });

@@ -25,6 +25,11 @@ export const cliErrors = {
       `${f.option} is given ${f.values.length === 2 ? 'twice' : `${f.values.length} times`}: ${f.values.join(', ')}.`,
     (f) => `"${f.command}" takes it once; leave the other${f.values.length === 2 ? '' : 's'} out.`,
   ),
+  'cli.empty-value': row<{ option: string; flags: string }>(
+    exit.usage,
+    (f) => `The value of ${f.option} is empty.`,
+    (f) => `It is used so: ${f.flags}. In a script: is the variable set?`,
+  ),
   'cli.idle-word': row<{ use: string; word: string; right: string }>(
     exit.usage,
     (f) => `"${f.use}" can do nothing with ${f.word}.`,
@@ -90,6 +95,12 @@ export const cliErrors = {
     exit.usage,
     (f) => `${f.path} cannot be written: ${f.reason}. Nothing was changed there.`,
     () => 'Name a place that can be written and has room.',
+  ),
+  'cli.data-folder': row<{ path: string; verb: 'read' | 'written'; reason: string }>(
+    exit.usage,
+    (f) => `${f.path} cannot be ${f.verb}: ${f.reason}.`,
+    () =>
+      'Keep and book stand there. XDG_DATA_HOME names another folder for them on Linux, LOCALAPPDATA on Windows; an old one can be named to read what it holds.',
   ),
   'cli.file-in-the-way': row<{ path: string }>(
     exit.usage,

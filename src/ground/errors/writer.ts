@@ -62,7 +62,7 @@ export const writerErrors = {
     () => 'On such a part the codes would be ordinary writes, so they are not sent.',
   ),
   'writer.unsafe-hold': row<Record<never, never>>(
-    exit.refused,
+    exit.usage,
     () => 'These levels are not held: they could write the chip or fight its outputs.',
     () => '/WE low needs /CE high, and data is driven only with /OE high.',
   ),
