@@ -194,6 +194,8 @@ function nothingLost(judged: Judged, view: View): Broken[] {
   const isNamed = (address: number): boolean => named.some(([from, to]) => from <= address && address <= to);
   const keptCells = keptCellsOf(judged, view, before);
   const codes = step.command === 'protect' || step.command === 'unprotect' || end.argv.includes('--protected');
+  // It writes everywhere to put everything back; where it cannot it counts the cells and says the first and the last.
+  const notPutBack = step.command === 'rig' && end.exit !== 0 && /job\.(not-put-back|rig-broken-off)/.test(end.err);
   const odd = has(troubles, 'miswired', 'smaller') || scenario.said !== scenario.seated;
   const spills = troublesAt(troubles, 'wires').some(({ fault }) => joinsRowAndPage(fault, page));
   const tires = has(troubles, 'worn', 'weak');
@@ -208,7 +210,7 @@ function nothingLost(judged: Judged, view: View): Broken[] {
     const cell = view.cellAt[address]!;
     if (((byte ^ before[address]!) & ~unsteadyMask(troubles, cell)) === 0) return;
     if (!step.discards && !keptCells.has(cell)) say(5, 'what was overwritten is not in the keep', address);
-    if (asked(address)) return;
+    if (asked(address) || notPutBack) return;
     const torn = has(troubles, 'browns-out') && askedPages.has(Math.floor(cell / page));
     if (askedCells.has(cell)) {
       // With an address line wrong as well, which cells repeat is a riddle of its own; a chip that stays busy cannot be asked.
@@ -236,7 +238,7 @@ const lineKinds: readonly TroubleKind[] = [
   ...(['browns-out', 'older', 'lacks'] as const),
 ];
 
-const entered = ['burn', 'erase', 'restore', 'verify', 'dump'];
+const entered = ['burn', 'erase', 'restore', 'verify', 'dump', 'rig'];
 
 /** Whoever wrote a chip or told something about it left one line in the book. */
 function inTheBook({ end, troubles }: Judged): Broken[] {
@@ -259,7 +261,7 @@ function endsRightly(judged: Judged): Broken[] {
   const bad = troubles.some((t) => t.at === 'chip' || t.at === 'wires');
   const fits: Record<number, boolean> = {
     0: true,
-    1: ['verify', 'blank', 'dump'].includes(step.command),
+    1: ['verify', 'blank', 'dump'].includes(step.command) || (step.command === 'rig' && bad),
     2: passing && has(troubles, 'disk-full') && step.command !== 'blank',
     3: passing && has(troubles, ...lineKinds),
     4: bad || judged.protectedByUs || (passing && has(troubles, 'browns-out', 'lacks')),
@@ -290,7 +292,7 @@ function endsRightly(judged: Judged): Broken[] {
 function noFalseAlarm(judged: Judged, view: View): Broken[] {
   const { end, troubles } = judged;
   const { step, exit } = end;
-  if (exit !== 1) return [];
+  if (exit !== 1 || step.command === 'rig') return [];
   if (step.command === 'dump')
     return has(troubles, 'unsteady', 'never-ready', 'absent') || view.known !== 0xff
       ? []
@@ -308,6 +310,7 @@ function succeedsNow(judged: Judged): Broken[] {
   const bad = troubles.some((t) => t.at === 'chip' || t.at === 'wires');
   if (end.exit === 1 && ['verify', 'blank', 'dump'].includes(end.step.command)) return [];
   if (end.exit === 4 && bad) return [];
+  if (end.exit === 1 && bad && end.step.command === 'rig') return [];
   if (end.exit === 4 && judged.protectedByUs && /unprotect/.test(end.err)) return [];
   return [{ promise: 4, text: `with nothing in its way it ends with ${end.exit}: ${end.err.trim().slice(-300)}` }];
 }

@@ -7,7 +7,7 @@ import { spellRange } from '../../src/image/range.js';
 import { writeImage } from '../../src/image/write-image.js';
 
 export interface Step {
-  readonly command: 'burn' | 'verify' | 'blank' | 'dump' | 'erase' | 'restore' | 'protect' | 'unprotect';
+  readonly command: 'burn' | 'verify' | 'blank' | 'dump' | 'erase' | 'restore' | 'protect' | 'unprotect' | 'rig';
   /** The words of the command; `<kept>` stands for the id that was kept last. */
   readonly argv: readonly string[];
   /** The first and last address that the command is about. */
@@ -119,7 +119,7 @@ interface Drawing {
 /** The first commands are those that a bench sees most often. */
 const commands: readonly Step['command'][] = [
   ...(['burn', 'burn', 'burn', 'burn', 'burn', 'verify', 'verify'] as const),
-  ...(['blank', 'dump', 'erase', 'restore', 'restore', 'protect', 'unprotect'] as const),
+  ...(['blank', 'dump', 'erase', 'restore', 'restore', 'protect', 'unprotect', 'rig'] as const),
 ];
 
 function drawStep(drawing: Drawing, command: Step['command'], index: number): Step {
@@ -137,7 +137,8 @@ function drawStep(drawing: Drawing, command: Step['command'], index: number): St
     if (command !== 'burn' && random.chance(0.5)) ({ from, to } = region);
     argv.push('--range', spellRange({ from, to }));
   }
-  if (command === 'restore' || command === 'protect' || command === 'unprotect') [from, to] = [0, said.cells - 1];
+  if (command === 'rig') argv.push('--scratch', '--yes');
+  if (['restore', 'protect', 'unprotect', 'rig'].includes(command)) [from, to] = [0, said.cells - 1];
   const writes = ['burn', 'erase', 'restore'].includes(command);
   const discards = writes && random.chance(0.08);
   const dryRun = command === 'burn' && random.chance(0.05);

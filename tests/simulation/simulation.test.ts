@@ -120,6 +120,18 @@ describe('canaries', () => {
     expect(runs.filter((run) => promises(run).includes(5)).length).toBeGreaterThan(2);
   });
 
+  it('when the rig check leaves a cell otherwise than it was and does not know it then promise 2 is seen broken', async () => {
+    for (let seed = 1, found = 0; found < 3; seed++) {
+      const drawn = drawScenario(seed, mockSizes);
+      const scenario = { ...drawn, steps: drawn.steps.filter((s) => s.command === 'rig') };
+      if (scenario.steps.length === 0) continue;
+      found++;
+      const lying = await play(scenario, [], () => mockBench(scenario, [], (o) => new LyingChip(o)));
+      expect(promises(lying)).toContain(2);
+      expect(promises(await play(scenario, [], mockBench))).toEqual([]);
+    }
+  });
+
   it('when a canary is caught in a crowd of troubles then it is told without them, with the command that plays it again', async () => {
     const make: MakeBench = (scenario, troubles) => mockBench(scenario, troubles, (o) => new LyingChip(o));
     for (let seed = 1; ; seed++) {
