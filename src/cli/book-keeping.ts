@@ -1,7 +1,6 @@
 // The keep and the book of this user, and the lines that a job adds to the book.
 import type { Part } from '../chip/part.js';
 import { ToolError } from '../ground/errors.js';
-import { exit } from '../ground/exit.js';
 import type { Image } from '../image/image.js';
 import { sha256Of } from '../image/image-sums.js';
 import { addToBook, type BookEntry, type BookRead, rangesText, readBook } from '../job/book.js';
@@ -36,11 +35,15 @@ export interface JobResult {
   readonly record?: string | null;
 }
 
-/**
- * Adds the line of one job. A book that cannot be written is said, and the job goes on: what it found out about the chip
- * is worth more. Returns the exit number that this asks for: none where the job only read, since only writing wears a chip.
- */
-export function enterInBook(invocation: Invocation, session: ChipSession, job: JobResult): number {
+/** Throws cli.data-folder where the book takes no line; called before the first write, which could not be entered then. */
+export function checkBook(world: World): void {
+  const files = dataFiles(world.files);
+  files.makeFolder(world.dataFolder);
+  files.append(bookPath(world), '');
+}
+
+/** Adds the line of one job. Where that fails now it is said, and the job's own end stays what it is: what it found out about the chip is worth more. */
+export function enterInBook(invocation: Invocation, session: ChipSession, job: JobResult): void {
   const { world, command, options } = invocation;
   const entry: BookEntry = {
     time: world.wallTime().toISOString(),
@@ -61,11 +64,9 @@ export function enterInBook(invocation: Invocation, session: ChipSession, job: J
   try {
     world.files.makeFolder(world.dataFolder);
     addToBook(world.files, bookPath(world), entry);
-    return exit.done;
   } catch (error) {
-    if (!(error instanceof ToolError)) throw error;
+    if (!ToolError.is(error, 'cli.file-unwritable') && !ToolError.is(error, 'cli.file-unreadable')) throw error;
     session.progress.end();
-    const said = sayErrors(error, world, { json: false, command });
-    return job.blocksWritten || job.cycles ? said : exit.done;
+    sayErrors(new ToolError('job.book-line-missing', error.facts), world, { json: false, command });
   }
 }

@@ -12,7 +12,7 @@ import { hasBytes, type KeptRecord } from '../job/keep.js';
 import { type BurnNames, burnFacts, burnOutcomeText, burnPlanText, rangesText } from '../report/burn-text.js';
 import { differencesFacts } from '../report/difference-facts.js';
 import { type Describe, differenceText } from '../report/difference-text.js';
-import { enterInBook, keepOf, pagesWritten } from './book-keeping.js';
+import { checkBook, enterInBook, keepOf, pagesWritten } from './book-keeping.js';
 import { flagOption, type Invocation, textOption } from './command.js';
 import { sayErrors } from './error-text.js';
 import type { ChipSession } from './session.js';
@@ -47,10 +47,11 @@ function noteBurn(invocation: Invocation, session: ChipSession, job: BurnJob, pl
     burn: { command, pages: pagesAtMost(part, plan, job.codes ?? false), pageBytes: part.pageBytes.value },
   };
   try {
+    checkBook(world);
     return keepOf(world).store(about, discard ? [] : plan.old);
   } catch (error) {
     // Where nothing has to be kept a full disk stops nothing.
-    if (discard && ToolError.is(error, 'cli.file-unwritable')) return null;
+    if (discard && ToolError.is(error, 'cli.data-folder')) return null;
     throw error;
   }
 }
@@ -142,7 +143,7 @@ export async function burnImage(invocation: Invocation, session: ChipSession, jo
   // A chip that refused everything differs everywhere: the sentence below says more than a table.
   if (difference && !difference.same && !outcome.refused)
     say(differenceText(difference, { cells: part.cells, ...(job.describe && { describe: job.describe }) }));
-  const entered = enterInBook(invocation, session, {
+  enterInBook(invocation, session, {
     image: job.image,
     blocksWritten: outcome.blocksWritten,
     skipped: outcome.skipped,
@@ -165,7 +166,7 @@ export async function burnImage(invocation: Invocation, session: ChipSession, jo
     );
   }
   if (result === exit.refused) sayWhy(invocation, session, outcome.refused);
-  return worstExit([result, entered, sayBeside(invocation, session, outcome, keptId)]);
+  return worstExit([result, sayBeside(invocation, session, outcome, keptId)]);
 }
 
 /** Why a chip did not take its bytes, as far as the cells tell. */

@@ -49,7 +49,7 @@ function say(
   const difference = plan && differenceOf(plan.image, dumped.image, range);
   const sums = sumsOf(sliceRange(dumped.image, range));
   const result = worstExit([session.doubt?.exit ?? exit.done, dumped.unsteady.length > 0 ? exit.differs : exit.done]);
-  const entered = enterInBook(invocation, session, {
+  enterInBook(invocation, session, {
     image: dumped.image,
     result: `dumped to ${file}`,
     exit: result,
@@ -66,7 +66,7 @@ function say(
       unsteady: dumped.unsteady,
     };
     world.stdout.write(`${JSON.stringify({ command, ...facts })}\n`);
-    return worstExit([result, entered]);
+    return result;
   }
   world.stdout.write(
     `${countOf(range.to - range.from + 1, 'byte')} of ${part.name} read into ${printable(file)} (${formatNames[format]}), CRC-32 ${hex(sums.crc32, 8)}.\n`,
@@ -80,7 +80,7 @@ function say(
         : `Not the same as ${printable(plan.name)}:\n${text}`,
     );
   }
-  return worstExit([result, entered]);
+  return result;
 }
 
 export const execute: Execute = async (invocation) => {

@@ -12,7 +12,7 @@ import { addressText, countOf } from '../report/quantity.js';
 import { unwrittenText, writtenText } from '../report/rig-text.js';
 import { addressBusTest, dataBusTest, drivenBytes, pageWitnessBytes, protectionCodes } from '../suspect/bus-tests.js';
 import { judgeRig } from '../suspect/judge-rig.js';
-import { enterInBook, keepOf } from './book-keeping.js';
+import { checkBook, enterInBook, keepOf } from './book-keeping.js';
 import { type Invocation, textOption } from './command.js';
 import { sayErrors } from './error-text.js';
 import type { Found, Seen } from './rig.js';
@@ -28,6 +28,7 @@ const testsOf = (part: Part): ScratchTests => ({
 /** On a faulty rig a write can go anywhere: all that can be read is kept, and any page may be written. */
 function keep(invocation: Invocation, { part, port }: ChipSession, before: Uint8Array): KeptRecord {
   const { world, options, command } = invocation;
+  checkBook(world);
   return keepOf(world).store(
     {
       time: world.wallTime().toISOString(),
@@ -79,7 +80,7 @@ const resultText = ({ refusesWrites, changed }: Scratched): string => {
 
 /** Every data line must carry both levels before a cell is written: what a line hides could be neither kept nor put back. */
 function leaveUnwritten(invocation: Invocation, session: ChipSession, seen: Seen): Found {
-  const entered = enterInBook(invocation, session, {
+  enterInBook(invocation, session, {
     image: null,
     cycles: [],
     result: 'nothing written',
@@ -87,7 +88,7 @@ function leaveUnwritten(invocation: Invocation, session: ChipSession, seen: Seen
     proven: 'nothing',
   });
   const scratch = { written: false, kept: null, changed: [], leftProtected: false };
-  return { seen, exit: entered, facts: { scratch }, text: unwrittenText(seen) };
+  return { seen, facts: { scratch }, text: unwrittenText(seen) };
 }
 
 export async function scratchTests(invocation: Invocation, session: ChipSession): Promise<Found> {
@@ -111,7 +112,7 @@ export async function scratchTests(invocation: Invocation, session: ChipSession)
   const { refusesWrites, changed } = done;
   const sound = judgeRig({ part, ...seen }).sound;
   const asked = sayChanged(invocation, part, changed, id);
-  const entered = enterInBook(invocation, session, {
+  enterInBook(invocation, session, {
     image: null,
     cycles: refusesWrites ? [] : done.cycles,
     result: resultText(done),
@@ -124,7 +125,7 @@ export async function scratchTests(invocation: Invocation, session: ChipSession)
   const leftProtected = refusedWhenOn && !tookWhenOff;
   return {
     seen,
-    exit: worstExit([asked, entered]),
+    exit: asked,
     facts: { scratch: { written: true, kept: id, changed, leftProtected } },
     text: writtenText({ putBack: changed.length === 0, keptId: id, leftProtected }),
   };

@@ -1,5 +1,5 @@
 // romkiln verify: every defined byte of an image read back from the chip and compared.
-import { exit, worstExit } from '../ground/exit.js';
+import { exit } from '../ground/exit.js';
 import { verify } from '../job/verify.js';
 import { notProvenText } from '../report/burn-text.js';
 import { differencesFacts } from '../report/difference-facts.js';
@@ -21,7 +21,7 @@ export const execute: Execute = async (invocation) => {
     });
     session.progress.end();
     const result = same ? exit.done : exit.differs;
-    const entered = enterInBook(invocation, session, {
+    enterInBook(invocation, session, {
       image,
       result: same ? 'same' : `${difference.bytes} bytes differ`,
       exit: result,
@@ -40,6 +40,6 @@ export const execute: Execute = async (invocation) => {
       const text = differenceText(difference, { cells: session.part.cells, ...(describe && { describe }) });
       world.stdout.write(`Not the same.\n${text}${comparedText(difference)}\n`);
     }
-    return worstExit([result, entered]);
+    return result;
   });
 };

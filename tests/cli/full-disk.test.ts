@@ -20,7 +20,7 @@ function bench(contents: Uint8Array | number) {
 
 describe('a full disk', () => {
   it.each([
-    [2, 'burn', ['a.bin']],
+    [0, 'burn', ['a.bin']],
     [0, 'verify', ['a.bin']],
     [0, 'dump', ['-o', 'd.bin']],
   ] as const)(
@@ -33,6 +33,27 @@ describe('a full disk', () => {
       expect(world.err()).toContain('book.jsonl cannot be written: the disk is full');
     },
   );
+
+  it('when the book cannot be written then nothing is overwritten, not even noted as a burn', async () => {
+    const { mock, world, romkiln } = bench(0xff);
+    world.files.append = refuse;
+    expect(await romkiln('burn', 'a.bin')).toBe(2);
+    expect(world.err()).toContain('book.jsonl cannot be written: the disk is full.\n  Keep and book stand there.');
+    expect(mock.counts().cycles).toBe(0);
+    expect(world.files.list('/data/keep/records')).toEqual([]);
+  });
+
+  it('when the disk fills while a burn is at work then the burn is told as it went, and the missing line apart', async () => {
+    const { mock, world, romkiln } = bench(0xff);
+    const { append } = world.files;
+    world.files.append = (path, text) => (text === '' ? append(path, text) : refuse(path));
+    expect(await romkiln('burn', 'a.bin')).toBe(0);
+    expect(world.out()).toContain('Verified: 64 bytes');
+    expect(world.err()).toContain(
+      'The line of this job is missing in the book: /data/book.jsonl cannot be written: the disk is full.',
+    );
+    expect(mock.counts().cycles).toBe(1);
+  });
 
   it('when the rate of the line cannot be remembered then nothing ends for that', async () => {
     const { world, romkiln } = bench(0xff);

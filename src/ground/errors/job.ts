@@ -126,6 +126,11 @@ export const jobErrors = {
     (f) => `What the keep holds under ${f.id} is damaged: ${f.path} does not have the content its name promises.`,
     () => 'Nothing was written. Look for a copy of that file in a backup.',
   ),
+  'job.book-line-missing': row<{ path: string; reason: string }>(
+    exit.usage,
+    (f) => `The line of this job is missing in the book: ${f.path} cannot be written: ${f.reason}.`,
+    () => 'What is said of the chip holds all the same; only its history has a gap now.',
+  ),
   'job.book-damaged': row<{ path: string; line: number; column: number }>(
     exit.usage,
     (f) => `${f.path}:${f.line}:${f.column}: this line of the book cannot be read.`,
