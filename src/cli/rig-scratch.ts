@@ -62,7 +62,8 @@ function sayBrokenOff(invocation: Invocation, session: ChipSession, broken: Scra
   if (changed === null) {
     const cells = rangesText([wholeRange(part.cells)], part.cells);
     sayErrors(new ToolError('job.rig-broken-off', { cells, keptId }), world, { json: false, command });
-  } else sayChanged(invocation, part, changed, keptId);
+  } else if (changed.length === 0) world.stderr.write('Every cell of the chip reads as before the check.\n');
+  else sayChanged(invocation, part, changed, keptId);
   enterInBook(invocation, session, {
     image: null,
     cycles,

@@ -8,14 +8,14 @@ const cellsTried = 7;
 const tries = 40;
 
 /** Every cell reads otherwise at once: so a chip in its write cycle answers (AT28C64B data sheet, toggle bit). */
-async function isBusy(writer: Writer): Promise<boolean> {
+export async function isBusy(writer: Writer): Promise<boolean> {
   const first = await writer.read(0, cellsTried);
   const second = await writer.read(0, cellsTried);
   return first.every((byte, cell) => byte !== second[cell]);
 }
 
 /** Waits for a chip that is in its write cycle. Resolves with false where it does not come out of it. */
-async function comesReady(writer: Writer): Promise<boolean> {
+export async function comesReady(writer: Writer): Promise<boolean> {
   for (let left = tries; left > 0; left -= 1) if (!(await isBusy(writer))) return true;
   return false;
 }

@@ -2,7 +2,9 @@
 import type { Part } from '../chip/part.js';
 import { ToolError } from '../ground/errors.js';
 import { joinRanges, type Range } from '../image/range.js';
+import { chipChoice } from '../writer/chip-choice.js';
 import type { WriteBlock, Writer } from '../writer/writer.js';
+import { comesReady, isBusy } from './presence.js';
 
 /** One step of a bus test: a byte written to a cell, or a cell read. */
 export type RigStep =
@@ -89,14 +91,19 @@ class ScratchChip {
     this.#now = before.slice();
   }
 
-  /** Writes whatever the outcome: on a faulty rig the comparison after a write may well fail, and the reads tell how. */
-  async load(...blocks: readonly WriteBlock[]): Promise<void> {
-    for (const { address, bytes } of blocks) {
-      if (this.#page > 1) this.cycles.push(Math.floor(address / this.#page));
-      else bytes.forEach((byte, i) => void (byte !== this.#now[address + i] && this.cycles.push(address + i)));
-      this.#now.set(bytes, address);
-    }
-    await this.writer.writeBlocks(blocks);
+  /**
+   * Writes whatever the outcome: on a faulty rig the comparison after a write may well fail, and the reads tell how. Only a
+   * chip that is at work still is written no further, and what it reads is no evidence: job.slow-chip, job.still-busy.
+   */
+  async load(address: number, bytes: Uint8Array): Promise<void> {
+    if (this.#page > 1) this.cycles.push(Math.floor(address / this.#page));
+    else bytes.forEach((byte, i) => void (byte !== this.#now[address + i] && this.cycles.push(address + i)));
+    this.#now.set(bytes, address);
+    const [outcome] = await this.writer.writeBlocks([{ address, bytes }]);
+    if (outcome?.kind === 'written' || !(await isBusy(this.writer))) return;
+    if (!(await comesReady(this.writer))) throw new ToolError('job.still-busy', {});
+    const limitMs = chipChoice(this.part).cycleUs / 1000;
+    throw new ToolError('job.slow-chip', { chip: this.part.name, limitMs });
   }
 
   async cell(address: number): Promise<number> {
@@ -108,7 +115,7 @@ class ScratchChip {
     const seen: number[] = [];
     for (const step of steps) {
       if (this.options.signal?.aborted) throw new ToolError('writer.stopped', {});
-      if (step.kind === 'write') await this.load({ address: step.address, bytes: Uint8Array.of(step.byte) });
+      if (step.kind === 'write') await this.load(step.address, Uint8Array.of(step.byte));
       else seen.push(await this.cell(step.address));
     }
     return seen;
@@ -118,7 +125,7 @@ class ScratchChip {
     const address = witnessAddress(this.part);
     const before = await this.writer.read(address, this.#page);
     const wanted = tests.witness(before);
-    await this.load({ address, bytes: wanted });
+    await this.load(address, wanted);
     return { address, wanted, before, actual: await this.writer.read(address, this.#page) };
   }
 
@@ -127,7 +134,7 @@ class ScratchChip {
     const address = 1;
     const changes = async (): Promise<boolean> => {
       const old = await this.cell(address);
-      await this.load({ address, bytes: Uint8Array.of(~old & 0xff) });
+      await this.load(address, Uint8Array.of(~old & 0xff));
       return (await this.cell(address)) !== old;
     };
     await this.writer.protect();
@@ -151,10 +158,17 @@ class ScratchChip {
       const size = this.#page === 1 ? cellsOfBlock : inPages && round === 0 ? this.#page : 1;
       const blocks = differing(before, now, size);
       if (blocks.length === 0) return [];
-      await this.load(...blocks);
+      for (const { address, bytes } of blocks) await this.load(address, bytes);
     }
     const last = await read();
     return joinRanges(differing(before, last, 1).map(({ address }) => ({ from: address, to: address })));
+  }
+
+  /** After the tests broke off. Null where nobody can: a chip that stays busy takes nothing, and shows nothing of its cells. */
+  async putBackAfter(reason: unknown): Promise<readonly Range[] | null> {
+    if (ToolError.is(reason, 'job.still-busy')) return null;
+    if (ToolError.is(reason, 'job.slow-chip')) await this.writer.chip(chipChoice(this.part, { patient: true }));
+    return this.putBack(false);
   }
 }
 
@@ -213,7 +227,7 @@ export async function tryScratchChip(
     }
     return { readings, refusesWrites, changed: await chip.putBack(inPages), cycles: chip.cycles };
   } catch (reason) {
-    const changed = await chip.putBack(false).catch(() => null);
+    const changed = await chip.putBackAfter(reason).catch(() => null);
     throw new ScratchBrokenOff(reason, changed, chip.cycles);
   }
 }

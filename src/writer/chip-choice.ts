@@ -12,6 +12,8 @@ export interface ChoiceOptions {
    * `codes`: send them only when protect or unprotect is asked for. Default `codes`.
    */
   readonly protection?: 'codes' | 'prefix';
+  /** Gives a write cycle all the time that a writer can wait: for a chip that was found slower than its row. */
+  readonly patient?: boolean;
 }
 
 /**
@@ -19,13 +21,13 @@ export interface ChoiceOptions {
  * ends a cycle when it is over, so the margin costs nothing until a chip is slower than its data sheet.
  * Throws writer.no-protection where the prefix is asked of a part without codes.
  */
-export function chipChoice(part: Part, { protection = 'codes' }: ChoiceOptions = {}): ChipChoice {
+export function chipChoice(part: Part, { protection = 'codes', patient = false }: ChoiceOptions = {}): ChipChoice {
   if (!part.protection.value && protection === 'prefix')
     throw new ToolError('writer.no-protection', { chip: part.name });
   return {
     cells: part.cells,
     page: part.pageBytes.value,
-    cycleUs: Math.min(cycleLimitUs, Math.ceil(part.cycleMaxUs.value * 1.25) + 500),
+    cycleUs: patient ? cycleLimitUs : Math.min(cycleLimitUs, Math.ceil(part.cycleMaxUs.value * 1.25) + 500),
     windowUs: part.loadWindowMaxUs?.value ?? 0,
     poll: part.polling.value,
     protection: part.protection.value ? protection : 'none',

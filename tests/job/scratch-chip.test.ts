@@ -1,4 +1,5 @@
 import { describe, expect, it } from 'vitest';
+import type { Part } from '../../src/chip/part.js';
 import type { WiringFault } from '../../src/chip/wiring-fault.js';
 import { type RigStep, ScratchBrokenOff, type ScratchTests, tryScratchChip } from '../../src/job/scratch-chip.js';
 import { cellPart, pagePart, type SeatedOptions, seated, withChanged } from './seated.js';
@@ -220,5 +221,45 @@ describe('a check that breaks off', () => {
     const broken = await brokenOff(tryScratchChip(on.writer, pagePart, on.before, tests, options));
     expect(broken).toMatchObject({ reason: { code: 'writer.stopped', exit: 130 }, changed: [], cycles: [0, 0] });
     expect(on.chip.cells).toEqual(on.before);
+  });
+});
+
+describe('a chip that is at work still', () => {
+  const patiently = (part: Part): Part => ({ ...part, polling: { ...part.polling, value: 'limit' } });
+
+  it.each([
+    ['pages', pagePart],
+    ['pages, their cycles waited out', patiently(pagePart)],
+    ['cells', cellPart],
+    ['cells, their cycles waited out', patiently(cellPart)],
+  ])('when it is slower than its row (%s) then no wire is judged by it, and it is put back', async (_, part) => {
+    const on = await seated({ part, chip: { cycleUs: Math.max(4 * part.cycleMaxUs.value, 8000) } });
+    const broken = await brokenOff(tryScratchChip(on.writer, part, on.before, tests));
+    expect(broken).toMatchObject({ reason: { code: 'job.slow-chip', exit: 4 }, changed: [], cycles: [0, 0] });
+    expect(on.chip.cells).toEqual(on.before);
+  });
+
+  it.each([
+    ['pages', pagePart],
+    ['pages, their cycles waited out', patiently(pagePart)],
+    ['cells', cellPart],
+  ])('when it never comes ready (%s) then it is written once and no more', async (_, part) => {
+    const on = await seated({ part, chip: { faults: [{ kind: 'never-ready' }] } });
+    const broken = await brokenOff(tryScratchChip(on.writer, part, on.before, tests));
+    expect(broken).toMatchObject({ reason: { code: 'job.still-busy', exit: 4 }, changed: null, cycles: [0] });
+    expect(on.mock.counts().cycles).toBe(1);
+  });
+
+  it('when it comes to that while it is put back then nobody knows what it holds', async () => {
+    const on = await seated();
+    const failing: ScratchTests = {
+      ...tests,
+      witness: () => {
+        on.chip.faults = [{ kind: 'never-ready' }];
+        throw new Error('no witness');
+      },
+    };
+    const broken = await brokenOff(tryScratchChip(on.writer, pagePart, on.before, failing));
+    expect(broken).toMatchObject({ reason: { message: 'no witness' }, changed: null });
   });
 });

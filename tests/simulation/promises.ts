@@ -107,7 +107,7 @@ function nothingFalse(judged: Judged, view: View): Broken[] {
   const claims = claimed.test(out);
   const isDone = exit === 0 && claiming.includes(step.command) && !step.dryRun;
   if (isDone && !claims) say(`exit 0 of ${step.command} without saying that it is right`);
-  if (claims && exit !== 0 && !has(troubles, 'disk-full') && !/changed-beside/.test(end.err))
+  if (claims && exit !== 0 && !/changed-beside/.test(end.err))
     say(`"${claimed.exec(out)?.[0]}" is said, and the exit is ${exit}`);
   if (claims || isDone) {
     const different = firstDifference(judged, view, wantedOf(judged));

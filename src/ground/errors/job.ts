@@ -55,6 +55,13 @@ export const jobErrors = {
     () =>
       'So a chip answers that never ends its write cycle. Take its power off and on again, and look at its seat and its supply.',
   ),
+  'job.slow-chip': row<{ chip: string; limitMs: number }>(
+    exit.refused,
+    (f) =>
+      `The chip was still in its write cycle ${f.limitMs} ms after a write, longer than ${f.chip} may take; later it was ready.`,
+    () =>
+      'Read the part number on the chip: is it the part that --chip names? A chip that is slower than its data sheet is at its end.',
+  ),
   'job.changed-beside': row<{ cells: string; lines: readonly string[]; chip: string; keptId: string | null }>(
     exit.refused,
     (f) =>
