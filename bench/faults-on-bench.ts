@@ -2,7 +2,7 @@
 // Every fault is made by the emulator and judged by the suspects, which share nothing but the words for faults.
 import { readFileSync } from 'node:fs';
 import { findPart } from '../src/chip/chip-table.js';
-import { spellWiringFault, type WiringFault } from '../src/chip/wiring-fault.js';
+import { linesOf, spellWiringFault, type WiringFault } from '../src/chip/wiring-fault.js';
 import { openBenchLink } from '../src/emulator/bench-link.js';
 import { newBenchState } from '../src/emulator/bench-state.js';
 import { EmulatedBench } from '../src/emulator/emulated-bench.js';
@@ -22,7 +22,7 @@ import {
 } from '../src/suspect/bus-tests.js';
 import type { Sight } from '../src/suspect/circuit.js';
 import { explainReadback } from '../src/suspect/explain-readback.js';
-import { judgeRig } from '../src/suspect/judge-rig.js';
+import { faultsAmong, judgeRig } from '../src/suspect/judge-rig.js';
 import { circuitOfPlan } from '../src/suspect/plan-circuit.js';
 import { typed } from '../src/suspect/seen.js';
 import { singleFaults } from '../src/suspect/wiring.js';
@@ -52,7 +52,6 @@ async function onFaultyBench<Result>(
   }
 }
 
-const linesOf = (fault: WiringFault): readonly string[] => ('lines' in fault ? fault.lines : [fault.line]);
 const open = (lines: number): WiringFault[] => [
   ...Array.from({ length: lines }, (_, i): WiringFault => ({ kind: 'open', line: `A${i}` })),
   ...Array.from({ length: 8 }, (_, i): WiringFault => ({ kind: 'open', line: `D${i}` })),
@@ -163,7 +162,7 @@ async function byTheRig(chip: string): Promise<void> {
     if (!cells) changed.push(spellWiringFault(fault));
     const spelled = spellWiringFault(fault);
     if (seen.sound && seen.unseen.some((f) => spellWiringFault(f) === spelled)) t.invisible += 1;
-    else if (!seen.sound && seen.explanations.some((e) => spellWiringFault(e.fault) === spelled)) t.named += 1;
+    else if (!seen.sound && faultsAmong(seen.explanations).some((f) => spellWiringFault(f) === spelled)) t.named += 1;
     else t.missed.push(`${spelled} (${linesOf(fault).join(' ')})`);
   }
   say(`rig with a scratch ${chip} ("without effect": on its list of what it cannot see)`, t);

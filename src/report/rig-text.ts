@@ -24,7 +24,7 @@ function linesText(verdict: RigVerdict): string {
   const rows: { names: string[]; said: string }[] = [];
   for (const { line, fault, proven, notProven } of verdict.lines) {
     const known = [
-      ...(fault === null ? [] : [`${said(fault)}: this is what is wrong`]),
+      ...(fault === null ? [] : [`${said(fault)}: ${fault.oneOf ? 'one of these' : 'this'} is what is wrong`]),
       ...(proven.length === 0 ? [] : [proven.map(said).join(', ')]),
       ...(notProven.length === 0 ? [] : [`not ruled out: ${notProven.join(', ')}`]),
     ].join('\n          ');
@@ -35,10 +35,10 @@ function linesText(verdict: RigVerdict): string {
   return rows.map((row) => `  ${joined(row.names).padEnd(7)} ${row.said}\n`).join('');
 }
 
-/** What the reference chip shows beyond single faults, which all tests together have judged. */
+/** What the reference chip shows beyond single faults and smaller chips, which all tests together have judged: several wires at once. */
 const fromReference = ({ reference, explanations }: RigVerdict): string[] =>
   (reference?.explanations ?? [])
-    .filter((e) => explanations.length === 0 || e.faults.length !== 1)
+    .filter((e) => explanations.length === 0 || e.faults.length > 1 || e.kind === 'permutation')
     .slice(0, referenceMost)
     .map((e) => `  - from the reference chip: ${e.text}\n`);
 

@@ -28,19 +28,21 @@ export const trialsOf = (suspicions: readonly RigSuspicion[], tests: readonly Ri
   trialsWith(suspicions, (s) => tests.filter((t) => !couldGive(t, s)).map((t) => t.name));
 
 /** More than these are not tried pair by pair. */
-const foundMost = 3;
+const foundMost = 4;
 
 /**
  * Each fault beside each of those that were `found`: a test that a found fault has spoilt says of another line only what
  * both together could not give. The reference chip, whose whole readback a found fault has reproduced, judges them alone.
  * Of many found faults one is there, nobody knows which: then only tests that read as on sound wiring judge.
+ * `smaller`: chips smaller than said that were found, behind which a fault is tried as beside another.
  */
 export const trialsBeside = (
   found: readonly WiringFault[],
+  smaller: readonly RigSuspicion[],
   suspicions: readonly RigSuspicion[],
   tests: readonly RigTest[],
 ): Trial[] => {
-  if (found.length > foundMost)
+  if (found.length + smaller.length > foundMost)
     return trialsOf(
       suspicions,
       tests.filter((t) => couldGive(t, suspicions[0]!)),
@@ -49,12 +51,15 @@ export const trialsBeside = (
   const there = suspicions.filter((s) => s.fault !== null && isFound(s.fault) && tests.every((t) => couldGive(t, s)));
   return trialsWith(suspicions, (s) => {
     if (isFound(s.fault)) return [];
+    const behind = smaller.map((chip) => together(s, chip));
     const both = there.flatMap((f) => {
       // On lines of their own the order makes no difference.
       return sharesLine(f.fault!, s.fault) ? [together(f, s), together(s, f)] : [together(f, s)];
     });
     return tests
-      .filter((t) => (t.name === referenceTest ? [s] : both).every((candidate) => !couldGive(t, candidate)))
+      .filter((t) =>
+        [...(t.name === referenceTest ? [s] : both), ...behind].every((candidate) => !couldGive(t, candidate)),
+      )
       .map((t) => t.name);
   });
 };

@@ -1,7 +1,8 @@
 // The judgement on the writer's own wiring: what is proven of every line and by which test, what is not, and what is wrong.
 
+import type { Part } from '../chip/part.js';
 import { type LineName, linesOf, sameFault, type WiringFault } from '../chip/wiring-fault.js';
-import { countOf } from '../ground/quantity.js';
+import { addressText, countOf } from '../ground/quantity.js';
 import { explainReadback } from './explain-readback.js';
 import type { Permutation, ReadbackVerdict } from './explanation.js';
 import { trialsBeside, trialsOf } from './fault-trials.js';
@@ -19,19 +20,31 @@ import {
   referenceTest,
   rigSuspicions,
   rigTests,
+  smallerChip,
 } from './rig-model.js';
 import { addressLineNames, dataLineNames } from './wiring.js';
 
 export type { LineProof } from './line-proof.js';
 export type { PageWitness, RigObservations } from './rig-model.js';
 
+export type RigExplanation =
+  | { readonly fault: WiringFault; readonly text: string }
+  | { readonly fault: null; readonly cells: number; readonly text: string };
+
+/** The single faults among them. */
+export const faultsAmong = (explanations: readonly RigExplanation[]): WiringFault[] =>
+  explanations.flatMap(({ fault }) => fault ?? []);
+
 export interface RigVerdict {
   /** Every test gave what sound wiring gives, and no register is missing. Says nothing of what the tests cannot see: that is `unseen`. */
   readonly sound: boolean;
   /** The tests that were performed. */
   readonly tests: readonly string[];
-  /** Single faults that would give exactly these results; several where the tests cannot tell them apart. */
-  readonly explanations: readonly { readonly fault: WiringFault; readonly text: string }[];
+  /**
+   * What would give exactly these results: single faults, or a chip of fewer `cells` than said; several where the tests
+   * cannot tell them apart.
+   */
+  readonly explanations: readonly RigExplanation[];
   /** What is wrong where it is not one wiring fault of the list: the register chain, or results that no single fault gives. */
   readonly remarks: readonly string[];
   readonly lines: readonly LineProof[];
@@ -39,7 +52,7 @@ export interface RigVerdict {
   readonly bounds: readonly string[];
   /** Single faults that would have given the very results of sound wiring in every test performed. */
   readonly unseen: readonly WiringFault[];
-  /** Only the reference chip reads otherwise, and no fault of wires on the list gives that: it may be the chip. */
+  /** It may be the chip: it has fewer cells than said, or a reference chip reads otherwise as by no fault of wires on the list. */
   readonly chipInDoubt: boolean;
   /** The judgement on the reference chip's readback, permutations included; null without one. */
   readonly reference: ReadbackVerdict | null;
@@ -77,16 +90,43 @@ const registerRemarks = (o: RigObservations): string[] => {
   return [];
 };
 
+/** Chips no smaller than this are made. */
+const leastCells = 256;
+
+/** Sizes of a chip with which a sound writer would give these results; none where nothing is amiss. */
+const fittingSizes = (o: RigObservations, tests: readonly RigTest[], amiss: readonly RigTest[]): number[] => {
+  const sizes: number[] = [];
+  const alone = amiss.every((t) => t.name === referenceTest);
+  const c = alone && o.reference !== undefined ? readbackCase(o.reference.wanted, o.reference.readback) : null;
+  for (let cells = o.part.cells / 2; amiss.length > 0 && cells >= leastCells; cells /= 2) {
+    const chip = smallerChip(o.part, cells);
+    if (tests.every((t) => couldGive(t, chip)) && (c === null || isShown(c, chip))) sizes.push(cells);
+  }
+  return sizes;
+};
+
+/** The address lines that a chip of so many cells does not use. */
+const linesAbove = (part: Part, cells: number): LineName[] =>
+  addressLineNames(part.addressLines).slice(Math.log2(cells));
+
+const smallerText = (part: Part, cells: number): string =>
+  `The chip has ${addressText(cells, part.cells)} cells, not ${addressText(part.cells, part.cells)}: it does not use ${listWords(linesAbove(part, cells))}.`;
+
 /** More explanations than these are no list to follow with a meter: first they are to become fewer. */
 const followedMost = 3;
 
 const nextStep = (v: Omit<RigVerdict, 'next'>, moved: Permutation | null, o: RigObservations): string => {
+  const smaller = v.explanations.find((e) => e.fault === null);
+  if (smaller !== undefined) {
+    const lines = listWords(linesAbove(o.part, smaller.cells));
+    return `Power off and read the part number on the chip: is it ${o.part.name}? If it is, follow ${lines} from the register to the socket with a meter: ${holdBothLevels(linesAbove(o.part, smaller.cells)[0]!, o.part.addressLines)}.`;
+  }
   const first = v.explanations[0]?.fault;
   if (v.chipInDoubt)
     return 'Run the check again, then with another reference chip: where that one reads right, the first chip or its image is to blame.';
   if (v.explanations.length > followedMost && o.reference === undefined)
     return 'Read a chip of known bytes that was burned elsewhere (`romkiln rig --reference <image>`): it tells most of these apart.';
-  if (first !== undefined) {
+  if (first) {
     const line = linesOf(first)[0]!;
     return line.startsWith('A')
       ? `${holdBothLevels(line, o.part.addressLines)}, and follow ${linesOf(first).join(' and ')} from the register to the socket with a meter.`
@@ -167,7 +207,11 @@ export const judgeRig = (o: RigObservations): RigVerdict => {
   const trials = trialsOf(suspicions, tests);
   const fitting = trials.filter((t) => t.ruledOutBy.length === 0).map((t) => t.fault);
   const shown = isAmiss ? shownFaults(fitting, suspicions, amiss, o) : [];
-  const explanations = shown.map((fault) => ({ fault, text: sentence(faultWords(fault)) }));
+  const sizes = fittingSizes(o, tests, amiss);
+  const explanations: RigExplanation[] = [
+    ...sizes.map((cells) => ({ fault: null, cells, text: smallerText(o.part, cells) })),
+    ...shown.map((fault) => ({ fault, text: sentence(faultWords(fault)) })),
+  ];
   const reference =
     o.reference === undefined
       ? null
@@ -178,12 +222,14 @@ export const judgeRig = (o: RigObservations): RigVerdict => {
   const unexplained = isAmiss && explanations.length === 0;
   const moved = unexplained ? onlyPermutation(o, reference) : null;
   const remarks = [...registerRemarks(o), ...(unexplained ? [noSingleFault(amiss, reference, fitting)] : [])];
-  const beside = shown.length > 0 ? trialsBeside(shown, suspicions, tests) : trials;
+  const chips = sizes.map((cells) => smallerChip(o.part, cells));
+  const beside = explanations.length > 0 ? trialsBeside(shown, chips, suspicions, tests) : trials;
   const judged = (line: LineName, busLines: number): LineProof => {
     if (moved !== null) return placed(line, moved, [referenceTest], o.followed ?? 0xff);
     if (unexplained) return unproven(line);
     const names = amiss.map((t) => t.name);
-    return blamed(line, shown, names) ?? proofOf(line, beside, busLines);
+    const unused = sizes.map((cells) => linesAbove(o.part, cells));
+    return blamed(line, shown, unused, names) ?? proofOf(line, beside, busLines);
   };
   const verdict = {
     // A chain without its return cannot be counted, which is a remark and no fault.
@@ -197,7 +243,7 @@ export const judgeRig = (o: RigObservations): RigVerdict => {
     ],
     bounds: isAmiss ? [] : crossingBounds(trials, o),
     unseen: isAmiss ? [] : fitting,
-    chipInDoubt: unexplained && chipInDoubt(amiss, reference, fitting),
+    chipInDoubt: sizes.length > 0 || (unexplained && chipInDoubt(amiss, reference, fitting)),
     reference,
   };
   return { ...verdict, next: nextStep(verdict, moved, o) };

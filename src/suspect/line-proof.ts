@@ -11,8 +11,11 @@ export interface Proof {
 
 export interface LineProof {
   readonly line: LineName;
-  /** What is wrong with it: "crossed with A5", where every explanation says so, or "goes to A5", where lines changed places. */
-  readonly fault: Proof | null;
+  /**
+   * What is wrong with it: "crossed with A5", where every explanation says so, or "goes to A5", where lines changed places.
+   * `oneOf`: it names several things, of which one is there.
+   */
+  readonly fault: (Proof & { readonly oneOf: boolean }) | null;
   /** "not stuck", "not crossed with A1", with the tests that show it. */
   readonly proven: readonly Proof[];
   /** Faults that no test rules out: "open", "crossed with A3 or A5". */
@@ -82,13 +85,25 @@ export const proofOf = (line: LineName, trials: readonly Trial[], busLines: numb
   };
 };
 
-/** The line with the fault that is there, where every fault left over touches this line, so that one of them is there; else null. */
-export const blamed = (line: LineName, left: readonly WiringFault[], by: readonly string[]): LineProof | null => {
-  if (left.length === 0 || !left.every((fault) => linesOf(fault).includes(line))) return null;
-  const words = [...grouped(left, line)].map(([kind, others]) =>
+/**
+ * The line with the fault that is there, where every explanation touches this line, so that one of them is there; else null.
+ * `left`: the faults left over; `unused`: for each smaller chip that explains as well, the lines that it does not use.
+ */
+export const blamed = (
+  line: LineName,
+  left: readonly WiringFault[],
+  unused: readonly (readonly LineName[])[],
+  by: readonly string[],
+): LineProof | null => {
+  const touched = [...left.map(linesOf), ...unused];
+  if (touched.length === 0 || !touched.every((lines) => lines.includes(line))) return null;
+  const groups = [...grouped(left, line)];
+  const words = groups.map(([kind, others]) =>
     others.length === 0 ? kind : `${kind} with ${listWords(others, 'or')}`,
   );
-  return { line, fault: { what: listWords(words, 'or'), by }, proven: [], notProven: [] };
+  if (unused.length > 0) words.push('not used by a smaller chip');
+  const oneOf = words.length > 1 || groups.some(([, others]) => others.length > 1);
+  return { line, fault: { what: listWords(words, 'or'), by, oneOf }, proven: [], notProven: [] };
 };
 
 /** Where something is amiss and no single fault gives it, ruling single faults out one by one proves nothing of any line. */
@@ -101,7 +116,7 @@ export const placed = (line: LineName, p: Permutation, by: readonly string[], ma
   const open = busOf(line) === 'D' && (mayBeOpen & (1 << at)) !== 0;
   return {
     line,
-    fault: goesTo === at ? null : { what: `goes to ${line[0]}${goesTo} at the chip`, by },
+    fault: goesTo === at ? null : { what: `goes to ${line[0]}${goesTo} at the chip`, by, oneOf: false },
     proven: goesTo === at ? [{ what: 'goes to its own pin at the chip', by }] : [],
     notProven: open ? ['open'] : [],
   };

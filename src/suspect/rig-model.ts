@@ -21,7 +21,7 @@ type Results = readonly number[];
 
 /** One suspicion about the writer's wiring. Data is the same map in both directions for a single fault. */
 export interface RigSuspicion {
-  /** Null: a sound writer. */
+  /** Null: a sound writer, with the chip that it was told or a smaller one. */
   readonly fault: WiringFault | null;
   readonly address: readonly MapStep[];
   readonly data: Uint8Array;
@@ -80,6 +80,12 @@ export const rigSuspicions = (part: Part): RigSuspicion[] => {
     ...openFaults(dataLineNames).map((f) => suspicion(f, 1)),
   ];
 };
+
+/** A sound writer with a chip of fewer cells, which does not use the address lines above its own. */
+export const smallerChip = (part: Part, cells: number): RigSuspicion => ({
+  ...soundWriter,
+  address: [{ kind: 'tie', p: part.cells - cells, q: 0 }],
+});
 
 /** The bytes of all reads of a test behind one suspicion; a cell that was never written is not known (-1). */
 const busResults = (test: readonly BusStep[], s: RigSuspicion): number[] => {

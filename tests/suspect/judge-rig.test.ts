@@ -1,12 +1,12 @@
 import { describe, expect, it } from 'vitest';
 import { findPart } from '../../src/chip/chip-table.js';
 import type { Part } from '../../src/chip/part.js';
-import { spellWiringFault, type WiringFault } from '../../src/chip/wiring-fault.js';
+import { type LineName, sameFault, spellWiringFault, type WiringFault } from '../../src/chip/wiring-fault.js';
 import { seededRandom } from '../../src/ground/random.js';
 import { imageOfBytes } from '../../src/image/image.js';
 import { rigText } from '../../src/report/rig-text.js';
 import { addressBusTest, type BusStep, dataBusTest, pageWitnessBytes } from '../../src/suspect/bus-tests.js';
-import { judgeRig, type RigObservations } from '../../src/suspect/judge-rig.js';
+import { faultsAmong, judgeRig, type RigObservations, type RigVerdict } from '../../src/suspect/judge-rig.js';
 import { addressLineNames, dataLineNames, singleFaults } from '../../src/suspect/wiring.js';
 import { arrives, readNaively } from './naive-reader.js';
 
@@ -137,11 +137,7 @@ describe('every single wiring fault of the writer', () => {
         const found = judgeRig(observe(part, [fault], false));
         const words = spellWiringFault(fault);
         if (unseen.has(words)) expect(found.sound, words).toBe(true);
-        else
-          expect(
-            found.explanations.map((e) => spellWiringFault(e.fault)),
-            words,
-          ).toContain(words);
+        else expect(faultsAmong(found.explanations).map(spellWiringFault), words).toContain(words);
       }
     },
   );
@@ -158,6 +154,50 @@ describe('every single wiring fault of the writer', () => {
   });
 });
 
+describe('a chip that is smaller than said', () => {
+  const part = findPart('AT28C64B');
+  /** Address lines above its own tied low are what it does not use. */
+  const smaller = (lines: readonly LineName[], withReference: boolean): RigVerdict =>
+    judgeRig(
+      observe(
+        part,
+        lines.map((line) => ({ kind: 'stuck', line, level: 0 })),
+        withReference,
+      ),
+    );
+
+  it.each([
+    [['A12'], '0x1000', 3],
+    [['A11', 'A12'], '0x0800', 1],
+    [['A10', 'A11', 'A12'], '0x0400', 0],
+  ] as const)('when it does not use %j then it is named, first, beside what reads alike', (lines, cells, others) => {
+    for (const withReference of [false, true]) {
+      const found = smaller(lines, withReference);
+      const [first, ...rest] = found.explanations;
+      expect(first!.text).toContain(`The chip has ${cells} cells, not 0x2000: it does not use A`);
+      // A reference chip tells an open line from a stuck one no better, but one short from a smaller chip.
+      expect(rest.length).toBeLessThanOrEqual(others);
+      expect(found).toMatchObject({ sound: false, chipInDoubt: true, remarks: [] });
+      expect(found.next).toMatch(
+        /^Power off and read the part number on the chip: is it AT28C64B\? If it is, follow A1/,
+      );
+      const wrong = found.lines.filter((l) => l.fault !== null);
+      expect(wrong.map((l) => l.line)).toEqual(lines);
+      for (const { fault } of wrong) {
+        expect(fault!.what).toContain('not used by a smaller chip');
+        expect(fault!.oneOf).toBe(rest.length > 0);
+      }
+      expect(found.lines[0]!.proven.length).toBeGreaterThan(0);
+    }
+  });
+
+  it('when a line that is not the highest has no effect then no smaller chip is spoken of', () => {
+    const found = smaller(['A9'], true);
+    expect(found.explanations.map((e) => e.text).join(' ')).not.toContain('cells');
+    expect(found.chipInDoubt).toBe(false);
+  });
+});
+
 describe('what is proven of a rig that is not sound', () => {
   const part = findPart('AT28C64B');
   const known = imageOfBytes('known', random.bytes(part.cells));
@@ -170,8 +210,8 @@ describe('what is proven of a rig that is not sound', () => {
     const verdict = readThrough([{ kind: 'crossed', lines: ['A3', 'A5'] }]);
     const found = verdict.lines.filter((l) => l.fault !== null);
     expect(found.map((l) => [l.line, l.fault])).toEqual([
-      ['A3', { what: 'crossed with A5', by: ['reference chip'] }],
-      ['A5', { what: 'crossed with A3', by: ['reference chip'] }],
+      ['A3', { what: 'crossed with A5', by: ['reference chip'], oneOf: false }],
+      ['A5', { what: 'crossed with A3', by: ['reference chip'], oneOf: false }],
     ]);
     expect(verdict.lines.flatMap((l) => l.notProven)).toEqual([]);
     const text = rigText(verdict, false);
@@ -231,9 +271,7 @@ describe('what is proven of a rig that is not sound', () => {
     expect(line('A7').notProven).toEqual(['inverted', 'crossed with any line', 'shorted with A3']);
     // What is said not to be there would have been seen beside it; what is left open would not.
     const sameWith = (other: WiringFault): boolean =>
-      judgeRig(observe(small, [stuck, other], false)).explanations.some(
-        (e) => spellWiringFault(e.fault) === spellWiringFault(stuck),
-      );
+      faultsAmong(judgeRig(observe(small, [stuck, other], false)).explanations).some((f) => sameFault(f, stuck));
     expect(sameWith({ kind: 'stuck', line: 'A7', level: 0 })).toBe(false);
     expect(sameWith({ kind: 'shorted', lines: ['A7', 'A9'], wins: 'low' })).toBe(false);
     expect(sameWith({ kind: 'crossed', lines: ['A7', 'A9'] })).toBe(true);

@@ -12,7 +12,7 @@ import {
   pageWitnessBytes,
   protectionCodes,
 } from '../../src/suspect/bus-tests.js';
-import { judgeRig, type RigVerdict } from '../../src/suspect/judge-rig.js';
+import { faultsAmong, judgeRig, type RigVerdict } from '../../src/suspect/judge-rig.js';
 import { addressLineNames, dataLineNames, singleFaults } from '../../src/suspect/wiring.js';
 import { seated } from '../job/seated.js';
 
@@ -80,11 +80,7 @@ describe('every single wiring fault', () => {
         const words = spellWiringFault(fault);
         const { verdict, before, after } = await checked(part, [fault]);
         if (unseen.has(words)) expect(verdict.sound, words).toBe(true);
-        else
-          expect(
-            verdict.explanations.map((e) => spellWiringFault(e.fault)),
-            words,
-          ).toContain(words);
+        else expect(faultsAmong(verdict.explanations).map(spellWiringFault), words).toContain(words);
         expect(Buffer.compare(before, after), words).toBe(0);
       }
     },
@@ -122,7 +118,7 @@ describe('codes that come through one way only', () => {
     const { verdict, leftProtected, before, after } = await checked(findPart('AT28C64B'), [
       { kind: 'crossed', lines: ['D5', 'D7'] },
     ]);
-    expect(verdict.explanations.map((e) => spellWiringFault(e.fault))).toContain('D5 D7 crossed');
+    expect(faultsAmong(verdict.explanations).map(spellWiringFault)).toContain('D5 D7 crossed');
     expect(leftProtected).toBe(true);
     expect(after).toEqual(before);
   });

@@ -6,7 +6,7 @@ import { seededRandom } from '../../src/ground/random.js';
 import type { Image } from '../../src/image/image.js';
 import { explainReadback } from '../../src/suspect/explain-readback.js';
 import type { ReadbackVerdict } from '../../src/suspect/explanation.js';
-import { judgeRig } from '../../src/suspect/judge-rig.js';
+import { faultsAmong, judgeRig } from '../../src/suspect/judge-rig.js';
 import { singleFaults } from '../../src/suspect/wiring.js';
 import { skerryDisplay, skerryPins } from './display-image.js';
 import { makesAgain, readNaively } from './naive-reader.js';
@@ -213,7 +213,7 @@ describe('the rig check with a reference chip of which half is undefined', () =>
     for (const fault of faults.filter((_, i) => i % 43 === 1)) {
       const words = spellWiringFault(fault);
       const verdict = judged(readNaively(erased.bytes, [fault]));
-      const said = [...verdict.explanations.map((e) => e.fault), ...verdict.unseen].map(spellWiringFault);
+      const said = [...faultsAmong(verdict.explanations), ...verdict.unseen].map(spellWiringFault);
       if (!said.includes(words)) expect(verdict.remarks.join(' '), words).toContain('Not ruled out either');
     }
   });
