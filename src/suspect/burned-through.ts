@@ -3,57 +3,84 @@
 import type { Part } from '../chip/part.js';
 import type { WiringFault } from '../chip/wiring-fault.js';
 import { addressText } from '../ground/quantity.js';
+import { byteSent, sentBy } from './burn-model.js';
 import { type Candidate, ifExact } from './candidate.js';
 import { faultWords, sentence } from './fault-words.js';
+import { type Before, heldBefore } from './held-before.js';
 import { steps } from './line-map.js';
 import type { ByteAt, ReadbackCase } from './readback-case.js';
 import { addressLineNames, singleFaultsOn, wiringOf } from './wiring.js';
 
-/** What a cell held before the burn; null when that is not known and an erased cell (FF) is supposed. */
-export type Before = Uint8Array | null;
-
-export const heldBefore = (before: Before, cell: number): number => (before === null ? 0xff : (before[cell] ?? 0xff));
-
 /**
  * The byte in `cell` after an ascending burn, when the addresses that reach it are among `cell` with any setting of the
- * lines in `mask`: the last defined one that reaches it. -1 where it was never reached.
+ * lines in `mask`: that of the last of those `sent` that reaches it (-1: not known). Null where none does.
  */
-const burnedLast = (c: ReadbackCase, cell: number, mask: number, burning: (address: number) => number): number => {
+const burnedLast = (
+  c: ReadbackCase,
+  before: Before,
+  { cell, mask, sent }: { readonly cell: number; readonly mask: number; readonly sent: Uint8Array },
+  burning: (address: number) => number,
+): number | null => {
   // Settings of the mask in descending order, by the usual trick of counting down inside a mask.
   for (let setting = mask, more = true; more; more = setting !== 0, setting = (setting - 1) & mask) {
     const a = (cell & ~mask) | setting;
-    if (burning(a) === cell && c.defined[a] === 1) return c.wanted[a]!;
+    if (burning(a) === cell && sent[a] === 1) return byteSent(c, before, a);
   }
-  return -1;
+  return null;
 };
 
 /** What a cell holds that no address reached: what it held before where the image defines it, else nobody knows (-1). */
 const unreached = (c: ReadbackCase, before: Before, cell: number): number =>
   c.defined[cell] === 1 ? heldBefore(before, cell) : -1;
 
-/** Stuck or shorted address lines that were there at burning, alone or at reading as well. */
-export const burnedThroughCandidates = (c: ReadbackCase, before: Before): Candidate[] =>
-  singleFaultsOn(addressLineNames(c.addressLines)).flatMap((fault) => {
-    if (fault.kind !== 'stuck' && fault.kind !== 'shorted') return [];
-    const { address } = wiringOf([fault])!;
+/** Page sizes to suppose: the part's, or without a part the usual ones. */
+export const pageSizes = (part: Part | null): readonly number[] =>
+  part === null ? [64, 128, 32, 256, 16, 1] : [part.pageBytes.value];
+
+/** Faults of address lines that join cells: lines that have one level whatever is asked for, and lines that are joined. */
+export const joiningFaults = (c: ReadbackCase): { fault: WiringFault; level: 0 | 1 }[] =>
+  addressLineNames(c.addressLines)
+    .flatMap((line) => ([0, 1] as const).map((level) => ({ fault: { kind: 'open', line } as WiringFault, level })))
+    .concat(
+      singleFaultsOn(addressLineNames(c.addressLines))
+        .filter(({ kind }) => kind === 'stuck' || kind === 'shorted')
+        .map((fault) => ({ fault, level: 1 })),
+    );
+
+/** The first of several ways to burn that reproduces the readback. */
+const firstExact = (tries: readonly (() => Candidate[])[]): Candidate[] => {
+  for (const attempt of tries) {
+    const found = attempt();
+    if (found.length > 0) return found;
+  }
+  return [];
+};
+
+/** Stuck, open or shorted address lines that were there at burning, alone or at reading as well. */
+export const burnedThroughCandidates = (c: ReadbackCase, before: Before, part: Part | null): Candidate[] => {
+  const burns = pageSizes(part).map((page) => sentBy(c, before, page));
+  const known = new Set<string>();
+  return joiningFaults(c).flatMap(({ fault, level }) => {
+    const { address } = wiringOf([fault], () => level)!;
     const mask = address[0]!.p;
     const burning = (a: number): number => steps(address, a);
-    const through = (reading: (a: number) => number): ByteAt => {
-      return (a) => {
+    const through =
+      (reading: (a: number) => number, sent: Uint8Array): ByteAt =>
+      (a) => {
         const cell = reading(a);
-        const burned = burnedLast(c, cell, mask, burning);
-        return burned === -1 ? unreached(c, before, cell) : burned;
+        const burned = burnedLast(c, before, { cell, mask, sent }, burning);
+        return burned ?? unreached(c, before, cell);
       };
-    };
-    return [
-      ...ifExact(c, said(fault, 'burned, and when it was read'), through(burning)),
-      ...ifExact(
-        c,
-        said(fault, 'burned, but not when it was read'),
-        through((a) => a),
-      ),
+    const tried = (when: string, reading: (a: number) => number): Candidate[] =>
+      firstExact(burns.map((sent) => () => ifExact(c, said(fault, when), through(reading, sent))));
+    const found = [
+      ...tried('burned, and when it was read', burning),
+      ...tried('burned, but not when it was read', (a) => a),
     ];
+    // An open line may fit at both levels, and is one explanation.
+    return found.filter(({ text }) => !known.has(text) && known.add(text));
   });
+};
 
 const said = (fault: WiringFault, when: string) =>
   ({
@@ -86,7 +113,7 @@ export const smallerChipCandidates = (c: ReadbackCase): Candidate[] => {
         suspicion(
           `The chip has only ${size}: higher addresses wrapped while it was burned, and the bytes burned last stayed.`,
         ),
-        (a) => burnedLast(c, wrap(a), c.cells - 1 - low, wrap),
+        (a) => burnedLast(c, null, { cell: wrap(a), mask: c.cells - 1 - low, sent: c.defined }, wrap) ?? -1,
       ),
       ...ifExact(
         c,
@@ -128,8 +155,8 @@ const pagesInBlocks = (c: ReadbackCase, before: Before, page: number, block: num
         next: `Read the part number on the chip and choose that part; its page has ${page} bytes.`,
       },
       (a) => {
-        const burned = burnedLast(c, a, block - page, burning);
-        return burned === -1 ? unreached(c, before, a) : burned;
+        const burned = burnedLast(c, before, { cell: a, mask: block - page, sent: c.defined }, burning);
+        return burned ?? unreached(c, before, a);
       },
     );
   });

@@ -6,16 +6,12 @@ import { ToolError } from '../ground/errors.js';
 import { countOf } from '../ground/quantity.js';
 import type { Image } from '../image/image.js';
 import type { Rom } from '../plan/rom.js';
-import {
-  type Before,
-  burnedThroughCandidates,
-  pageTooLargeCandidates,
-  smallerChipCandidates,
-} from './burned-through.js';
+import { burnedThroughCandidates, pageTooLargeCandidates, smallerChipCandidates } from './burned-through.js';
 import type { Candidate } from './candidate.js';
 import { correctedPins, permutationOfWiring } from './corrected-pins.js';
 import type { Explanation, ReadbackVerdict } from './explanation.js';
 import { verbFor } from './fault-words.js';
+import type { Before } from './held-before.js';
 import { nextMeasurement } from './next-measurement.js';
 import { nearestFirst, nextSteps } from './next-steps.js';
 import { pageCandidates } from './page-patterns.js';
@@ -23,6 +19,7 @@ import { patternWords } from './pattern-words.js';
 import { solvePermutation } from './permutation.js';
 import { permutationCandidate } from './permutation-words.js';
 import { type Fit, faultBits, type ReadbackCase, readbackCase } from './readback-case.js';
+import { stoppedBurnCandidates } from './stopped-burn.js';
 import { type Unsteadiness, unsteadinessOf, unsteadyCandidates, wanderingAddressCandidates } from './unsteady.js';
 import { emptyCandidates, polarityCandidates, shiftCandidates, swappedCandidates } from './whole-patterns.js';
 import { nearFaults, pairCandidates, singleFaultCandidates } from './wiring-search.js';
@@ -64,7 +61,7 @@ const oneCause = (c: ReadbackCase, o: ReadbackOptions): Candidate[] => {
     ...shiftCandidates(c),
   ];
   // A fault at burning is worth naming only where the same line is not already blamed for reading.
-  const burned = burnedThroughCandidates(c, before).filter(
+  const burned = burnedThroughCandidates(c, before, part).filter(
     (b) => !whole.some((w) => w.fit.exact && JSON.stringify(lineKey(w)) === JSON.stringify(lineKey(b))),
   );
   return [...whole, ...burned];
@@ -75,7 +72,9 @@ const lineKey = (one: Candidate): unknown => one.faults.map(linesOf);
 const steadySearch = (c: ReadbackCase, o: ReadbackOptions): Found => {
   const empty = emptyCandidates(c, o.followed ?? null);
   if (empty.length > 0) return { candidates: [...empty, ...singleFaultCandidates(c)], more: 0 };
-  const single = oneCause(c, o);
+  const alone = oneCause(c, o);
+  const stopped = alone.some((one) => one.fit.exact) ? [] : stoppedBurnCandidates(c, o.before ?? null, o.part ?? null);
+  const single = [...alone, ...stopped];
   const exact = single.filter((one) => one.fit.exact);
   const pages = pageCandidates(c, o.before ?? null, o.part ?? null);
   const simplest = exact.some((one) => one.cost === 1 && one.fit.silent.length === 0);

@@ -2,9 +2,9 @@
 
 import type { Part } from '../chip/part.js';
 import { addressText, countOf } from '../ground/quantity.js';
-import { type Before, heldBefore } from './burned-through.js';
 import { type Candidate, candidate } from './candidate.js';
 import { listWords } from './fault-words.js';
+import { type Before, heldBefore } from './held-before.js';
 import type { ReadbackCase } from './readback-case.js';
 
 type PageFate =

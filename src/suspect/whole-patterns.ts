@@ -5,6 +5,7 @@ import { countOf } from '../ground/quantity.js';
 import type { Image } from '../image/image.js';
 import { type Candidate, candidate, ifExact } from './candidate.js';
 import type { ByteAt, ReadbackCase } from './readback-case.js';
+import { dataLineNames } from './wiring.js';
 
 const reverseBits = (byte: number): number => {
   let out = 0;
@@ -58,6 +59,22 @@ export const emptyCandidates = (c: ReadbackCase, followed: number | null): Candi
   const found: Candidate[] = [];
   if (byte === 0xff && followed !== 0xff)
     found.push(candidate(c, { kind: 'blank', text, evidence: [everywhere], next }, all));
+  const low = [...dataLineNames.keys()].filter((line) => byte === (0xff & ~(1 << line)));
+  for (const line of low)
+    found.push(
+      candidate(
+        c,
+        {
+          kind: 'stuck',
+          faults: [{ kind: 'stuck', line: dataLineNames[line]!, level: 0 }],
+          text: `The chip is blank, and data line D${line} is stuck low.`,
+          cost: 2,
+          evidence: [everywhere],
+          next,
+        },
+        all,
+      ),
+    );
   if (followed === null || followed === 0xff)
     found.push(
       candidate(

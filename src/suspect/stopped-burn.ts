@@ -1,0 +1,172 @@
+// Burns that did not take, as they went block by block: the writer's faulty line made blocks fail, and the burn stopped early.
+import type { Part } from '../chip/part.js';
+import type { WiringFault } from '../chip/wiring-fault.js';
+import { addressText } from '../ground/quantity.js';
+import { blockOf, byteSent, sentBy } from './burn-model.js';
+import { joiningFaults, pageSizes } from './burned-through.js';
+import { type Candidate, ifExact } from './candidate.js';
+import { faultWords, sentence } from './fault-words.js';
+import { type Before, heldBefore } from './held-before.js';
+import { byteTable, steps } from './line-map.js';
+import { faultBits, type ReadbackCase } from './readback-case.js';
+import { addressLineNames, dataLineNames, singleFaultsOn, wiringOf } from './wiring.js';
+
+/** The fault, and that the burn did not go as it should. */
+const cost = 2;
+
+/** A burn through such a fault stops soon; one that goes on for longer is not followed. */
+const blocksMost = 128;
+
+/** Ends of blocks where what differs below tells of a fault. Where nothing differs above, the burn went through. */
+const tellingEnds = (c: ReadbackCase, page: number): ReadonlySet<number> => {
+  const block = blockOf(page);
+  const ends = new Set<number>();
+  let told = 0;
+  let next = 0;
+  for (let end = block; end <= Math.min(c.cells, blocksMost * block); end += block) {
+    for (; next < c.differing.length && c.differing[next]! < end; next++)
+      told += c.bitsOf[c.actual[c.differing[next]!]!]!;
+    if (told > cost * faultBits && (next < c.differing.length || end === c.cells)) ends.add(end);
+  }
+  return ends;
+};
+
+const said = (c: ReadbackCase, fault: WiringFault, end: number, when: string) => {
+  const from = addressText(end, c.cells);
+  const stopped = end < c.cells;
+  return {
+    kind: fault.kind,
+    faults: [fault],
+    cost,
+    text: sentence(
+      `${faultWords(fault)}, and was so when the chip was ${when}${stopped ? `; the burn stopped early, and nothing from ${from} up was written` : ''}`,
+    ),
+    evidence: stopped
+      ? [`What was not written, from ${from} up, is no evidence on any line; what was written below is.`]
+      : [],
+    next: 'Run the rig check (`romkiln rig --empty`, then `romkiln rig --scratch`): it tests the lines of the writer that burned this chip. Mended, burn again: what is right is not written twice.',
+  } as const;
+};
+
+interface AddressFault {
+  readonly fault: WiringFault;
+  readonly level: 0 | 1;
+  /** It joins a line that is the same for a whole page with one that is not. */
+  readonly spills: boolean;
+  /** Loads of one page name several: which of them the chip takes is its own affair. */
+  readonly kept: 'first' | 'last';
+}
+
+/** Faults that make blocks fail: cells are joined, or the loads of one page name several. */
+const failingFaults = (c: ReadbackCase, page: number): AddressFault[] => {
+  const inPage = Math.log2(page);
+  const lines = addressLineNames(c.addressLines);
+  const isInside = (line: string): boolean => Number(line.slice(1)) < inPage;
+  const spills = ({ fault }: { fault: WiringFault }): boolean =>
+    'lines' in fault && isInside(fault.lines[0]) !== isInside(fault.lines[1]);
+  const crossed = singleFaultsOn(lines)
+    .filter(({ kind }) => kind === 'crossed')
+    .map((fault) => ({ fault, level: 1 as const }));
+  return [
+    ...joiningFaults(c).map((f) => ({ ...f, spills: spills(f), kept: 'last' as const })),
+    ...[...joiningFaults(c), ...crossed].filter(spills).map((f) => ({ ...f, spills: true, kept: 'first' as const })),
+    ...crossed.filter(spills).map((f) => ({ ...f, spills: true, kept: 'last' as const })),
+  ];
+};
+
+/**
+ * No end lies below this: what reads otherwise than unwritten cells was written, by an address that differs from its cell in
+ * the lines of `mask` at most. A few of the highest such addresses are looked at.
+ */
+const leastEnd = (c: ReadbackCase, before: Before, mask: number, through: (a: number) => number): number => {
+  let [least, left] = [0, 16];
+  for (let a = c.cells - 1; a >= 0 && left > 0; a--) {
+    if (c.actual[a] === heldBefore(before, through(a))) continue;
+    least = Math.max(least, through(a) & ~mask);
+    left--;
+  }
+  return least;
+};
+
+/** Addresses that a fault sends to another cell, a few of them spread over the chip. */
+const movedAddresses = (c: ReadbackCase, through: (a: number) => number): number[] => {
+  const stride = Math.max(1, Math.floor(c.cells / 509));
+  const moved: number[] = [];
+  // An odd stride meets every line at both levels.
+  for (let a = c.cells - 1; a >= 0 && moved.length < 64; a -= stride | 1) if (through(a) !== a) moved.push(a);
+  return moved;
+};
+
+/** The burn through one fault of address lines, block after block, and after each the readback that it would give. */
+const burnThrough = (
+  c: ReadbackCase,
+  before: Before,
+  page: number,
+  { fault, level, spills, kept }: AddressFault,
+  { sent, ends }: { readonly sent: Uint8Array; readonly ends: ReadonlySet<number> },
+): Candidate[] => {
+  const { address } = wiringOf([fault], () => level)!;
+  const through = (a: number): number => steps(address, a);
+  // What the fault sends to one cell reads alike; a cell that it never reaches holds what it held.
+  const moved = movedAddresses(c, through);
+  const readThrough = fault.kind === 'crossed' || moved.every((a) => c.actual[a] === c.actual[through(a)]);
+  const readStraight = !spills && moved.every((a) => c.actual[a] === heldBefore(before, a));
+  if (!readThrough && !readStraight) return [];
+  const last = Math.max(...ends);
+  if (leastEnd(c, before, address[0]!.p, through) > last) return [];
+  const cells = Int16Array.from({ length: c.cells }, (_, cell) =>
+    c.defined[cell] === 1 || before !== null ? heldBefore(before, cell) : -1,
+  );
+  const block = blockOf(page);
+  for (let start = 0; start < last; start += block) {
+    const loads: number[] = [];
+    for (let a = start; a < start + block; a++) if (sent[a] === 1) loads.push(a);
+    const named = through((kept === 'last' ? loads.at(-1) : loads[0]) ?? 0) & ~(page - 1);
+    // Without page mode each cell has its own address.
+    for (const a of loads) cells[page === 1 ? through(a) : named | (through(a) & (page - 1))] = byteSent(c, before, a);
+    const end = start + block;
+    if (!ends.has(end)) continue;
+    const found = [
+      ...(readThrough
+        ? ifExact(c, said(c, fault, end, 'burned, and when it was read'), (a) => cells[through(a)]!)
+        : []),
+      ...(readStraight ? ifExact(c, said(c, fault, end, 'burned, but not when it was read'), (a) => cells[a]!) : []),
+    ];
+    if (found.length > 0) return found;
+  }
+  return [];
+};
+
+/** Data lines that were wrong at burning and at reading; crossed or inverted ones cancel out, and make no block fail. */
+const dataCandidates = (c: ReadbackCase, before: Before, page: number, ends: ReadonlySet<number>): Candidate[] =>
+  singleFaultsOn(dataLineNames).flatMap((fault) => {
+    if (fault.kind !== 'stuck' && fault.kind !== 'shorted') return [];
+    const table = byteTable(wiringOf([fault])!.data);
+    const seen = (a: number): number => table[heldBefore(before, a)]!;
+    const sent = sentBy(c, before, page, seen, (byte) => byte === -1 || table[byte] === byte);
+    for (const end of ends) {
+      const found = ifExact(c, said(c, fault, end, 'burned, and when it was read'), (a) => {
+        const byte = a < end && sent[a] === 1 ? byteSent(c, before, a) : heldBefore(before, a);
+        return byte === -1 ? -1 : table[byte]!;
+      });
+      if (found.length > 0) return found;
+    }
+    return [];
+  });
+
+/** Lines of the writer that burned the chip, by the first page size that explains; where it stopped, what is above is no evidence. */
+export const stoppedBurnCandidates = (c: ReadbackCase, before: Before, part: Part | null): Candidate[] => {
+  for (const page of pageSizes(part)) {
+    const ends = tellingEnds(c, page);
+    if (ends.size === 0) continue;
+    const sent = sentBy(c, before, page);
+    const known = new Set<string>();
+    const found = [
+      ...failingFaults(c, page).flatMap((f) => burnThrough(c, before, page, f, { sent, ends })),
+      ...dataCandidates(c, before, page, ends),
+      // What fits at both levels of an open line, or whichever page is taken, is one explanation.
+    ].filter(({ text }) => !known.has(text) && known.add(text));
+    if (found.length > 0) return found;
+  }
+  return [];
+};

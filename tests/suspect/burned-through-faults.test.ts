@@ -1,0 +1,76 @@
+// Chips that were burned and read by one writer with a faulty line, which stops some of these burns early: the line is named.
+import { expect, it } from 'vitest';
+import { findPart } from '../../src/chip/chip-table.js';
+import type { Part } from '../../src/chip/part.js';
+import { linesOf, sameFault, spellWiringFault, type WiringFault } from '../../src/chip/wiring-fault.js';
+import { seededRandom } from '../../src/ground/random.js';
+import { type Image, imageOfBytes } from '../../src/image/image.js';
+import { wholeRange } from '../../src/image/range.js';
+import { burn } from '../../src/job/burn.js';
+import { planBurn } from '../../src/job/burn-plan.js';
+import { mockWriter } from '../../src/mock/mock-writer.js';
+import { explainReadback } from '../../src/suspect/explain-readback.js';
+import { addressLineNames, dataLineNames, singleFaultsOn } from '../../src/suspect/wiring.js';
+import { chipChoice } from '../../src/writer/chip-choice.js';
+import { openWriter } from '../../src/writer/writer.js';
+
+/** Small, and yet more pages than are tried before a burn stops. */
+const cells = 2048;
+const pagePart: Part = { ...findPart('AT28C64B'), cells, addressLines: 11 };
+const cellPart: Part = { ...findPart('AT28C16E'), cells, addressLines: 11 };
+const random = seededRandom(4);
+
+/** Random bytes between stretches of FF, such as an image has at its edges. */
+const image: Image = imageOfBytes(
+  'skerry',
+  random.bytes(cells).map((byte, a) => (a % 64 < 3 || a % 97 > 90 ? 0xff : byte)),
+);
+
+const all = [...addressLineNames(11), ...dataLineNames];
+const faults: readonly WiringFault[] = [
+  ...all.map((line): WiringFault => ({ kind: 'open', line })),
+  ...singleFaultsOn(addressLineNames(11)),
+  ...singleFaultsOn(dataLineNames),
+];
+
+/** What a writer with this fault reads of a chip that it has burned, and how many blocks took; null where it refuses to burn. */
+async function burnedThrough(part: Part, fault: WiringFault): Promise<Uint8Array | null> {
+  const chip = { cells, page: part.pageBytes.value, cycleUs: 200, codes: false, contents: 0xff };
+  const mock = mockWriter({ chip, wiring: [fault] });
+  const writer = await openWriter(await mock.open('mock', { baud: 115200, lineMax: 4096 }));
+  await writer.chip(chipChoice(part));
+  const range = wholeRange(cells);
+  try {
+    await burn(writer, part, image, await planBurn(writer, part, image, { range, keep: true }), { range });
+  } catch {
+    return null;
+  }
+  return writer.read(0, cells);
+}
+
+const hasOneLevel = ({ kind }: WiringFault): boolean => kind === 'open' || kind === 'stuck';
+
+/** An address line that was open or stuck at burning and at reading reads alike at every level. */
+const alike = (one: WiringFault, other: WiringFault): boolean =>
+  sameFault(one, other) ||
+  (hasOneLevel(one) && hasOneLevel(other) && linesOf(one)[0] === linesOf(other)[0] && linesOf(one)[0]![0] === 'A');
+
+it.each([
+  ['pages', pagePart],
+  ['single cells', cellPart],
+])('when %s are burned through any one fault then it is named, or the burn is right, or refused', async (_, part) => {
+  const missed: string[] = [];
+  let named = 0;
+  // A spread of them: all take a minute, and all are named.
+  for (const fault of faults.filter((_, i) => i % 4 === 1)) {
+    const readback = await burnedThrough(part, fault);
+    if (readback === null) continue;
+    const verdict = explainReadback(image, readback, { part });
+    if (verdict.healthy) continue;
+    named += 1;
+    if (!verdict.explanations.some((e) => e.faults.length === 1 && alike(e.faults[0]!, fault)))
+      missed.push(`${spellWiringFault(fault)}: ${verdict.explanations[0]?.text ?? verdict.noneOfThese}`);
+  }
+  expect(missed).toEqual([]);
+  expect(named).toBeGreaterThan(20);
+});
