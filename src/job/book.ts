@@ -63,10 +63,12 @@ export const rangesOf = (text: string): [number, number][] =>
         return [a, b];
       });
 
+const lineEnd = 0x0a;
+
 /** Adds one line. A line that a crash cut off is ended first, so that it spoils only itself. */
 export function addToBook(files: Files, path: string, entry: BookEntry): void {
   const before = files.readIfThere(path);
-  const torn = before !== null && before.length > 0 && before.at(-1) !== 0x0a;
+  const torn = before !== null && before.length > 0 && before.at(-1) !== lineEnd;
   files.append(path, `${torn ? '\n' : ''}${JSON.stringify(entry)}\n`);
 }
 
@@ -88,12 +90,24 @@ const isEntry = (value: unknown): value is BookEntry => {
   );
 };
 
+/** The lines of a text one after the other: a book of many years is never held a second time as one text. */
+function* linesIn(bytes: Uint8Array): Generator<string> {
+  const text = Buffer.from(bytes.buffer, bytes.byteOffset, bytes.length);
+  for (let from = 0; from <= text.length; ) {
+    const found = text.indexOf(lineEnd, from);
+    const to = found < 0 ? text.length : found;
+    yield text.toString('utf8', from, to);
+    from = to + 1;
+  }
+}
+
 export function readBook(files: Files, path: string): BookRead {
-  const text = Buffer.from(files.readIfThere(path) ?? new Uint8Array()).toString('utf8');
   const entries: BookEntry[] = [];
   const damaged: { line: number; column: number }[] = [];
-  text.split('\n').forEach((line, index) => {
-    if (line.trim() === '') return;
+  let number = 0;
+  for (const line of linesIn(files.readIfThere(path) ?? new Uint8Array())) {
+    number += 1;
+    if (line.trim() === '') continue;
     let value: unknown;
     try {
       value = JSON.parse(line);
@@ -101,8 +115,8 @@ export function readBook(files: Files, path: string): BookRead {
       value = null;
     }
     if (isEntry(value)) entries.push(value);
-    else damaged.push({ line: index + 1, column: 1 });
-  });
+    else damaged.push({ line: number, column: 1 });
+  }
   return { entries, damaged };
 }
 
