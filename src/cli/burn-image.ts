@@ -12,6 +12,7 @@ import { hasBytes, type KeptRecord } from '../job/keep.js';
 import { type BurnNames, burnFacts, burnOutcomeText, burnPlanText, rangesText } from '../report/burn-text.js';
 import { differencesFacts } from '../report/difference-facts.js';
 import { type Describe, differenceText } from '../report/difference-text.js';
+import { chipChoice } from '../writer/chip-choice.js';
 import { checkBook, enterInBook, keepOf, pagesWritten } from './book-keeping.js';
 import { flagOption, type Invocation, textOption } from './command.js';
 import { sayErrors } from './error-text.js';
@@ -165,14 +166,16 @@ export async function burnImage(invocation: Invocation, session: ChipSession, jo
       `${JSON.stringify(burnFacts(command, names, outcome, { ...facts, differences: difference && differencesFacts(difference) }))}\n`,
     );
   }
-  if (result === exit.refused) sayWhy(invocation, session, outcome.refused);
+  if (outcome.late || result === exit.refused) sayWhy(invocation, session, outcome);
   return worstExit([result, sayBeside(invocation, session, outcome, keptId)]);
 }
 
-/** Why a chip did not take its bytes, as far as the cells tell. */
-function sayWhy({ world, command }: Invocation, { part }: ChipSession, refused: boolean): void {
-  const why = refused
-    ? new ToolError('job.refused', { chip: part.name, withCodes: withCodes(part) })
-    : new ToolError('job.not-verified', {});
+/** Why a chip did not take its bytes, or not in time, as far as the cells tell. */
+function sayWhy({ world, command }: Invocation, { part }: ChipSession, { late, refused }: BurnOutcome): void {
+  const why = late
+    ? new ToolError('job.slow-chip', { chip: part.name, limitMs: chipChoice(part).cycleUs / 1000 })
+    : refused
+      ? new ToolError('job.refused', { chip: part.name, withCodes: withCodes(part) })
+      : new ToolError('job.not-verified', {});
   sayErrors(why, world, { json: false, command });
 }

@@ -27,8 +27,12 @@ export interface BurnOutcome {
   readonly skipped: number;
   readonly total: number;
   readonly failed: readonly FailedCell[];
-  /** No block took, and no cell of those that were tried reads otherwise than before, as far as that is known: the chip refuses writes. */
+  /** Blocks that were sent, whatever came of them. */
+  readonly tried: number;
+  /** No block took, and no cell reads otherwise than before, as far as that is known: the chip refuses writes. */
   readonly refused: boolean;
+  /** Blocks read right only after the time that their write cycle may take: the chip is slower than its row. */
+  readonly late: boolean;
   /** Null where the burn was stopped before the verify. */
   readonly difference: Difference | null;
   /** Where all that did not take is one data line's. */
@@ -42,7 +46,7 @@ export interface BurnOutcome {
   readonly inDoubt: readonly Range[];
 }
 
-/** A burn that broke off: why, what was surely written, and which blocks may hold anything, old or new. */
+/** A burn that broke off: why, which blocks were sent, and which may hold anything, old or new. */
 export class BrokenOff extends Error {
   constructor(
     readonly reason: unknown,
@@ -105,11 +109,12 @@ async function writeAll(
   return options.signal?.aborted ?? false;
 }
 
-/** A cell at the edge of its life may take at the second try; one retry a block, counted. Resolves with: was it interrupted. */
+/** A cell at the edge of its life may take at the second try; one retry a block, each added to `retried`. Resolves with: was it interrupted. */
 async function retryFailed(
   writer: Writer,
-  writes: readonly WriteBlock[],
+  writes: readonly PlannedWrite[],
   outcomes: Outcomes,
+  retried: PlannedWrite[],
   options: BurnOptions,
 ): Promise<boolean> {
   const again = writes.map((_, index) => index).filter((index) => outcomes[index]?.kind === 'mismatch');
@@ -125,7 +130,9 @@ async function retryFailed(
   again.forEach((index, at) => {
     // A second try that was not made leaves what the first one found.
     const outcome = second[at];
-    if (outcome && outcome.kind !== 'stopped') outcomes[index] = outcome;
+    if (!outcome || outcome.kind === 'stopped') return;
+    outcomes[index] = outcome;
+    retried.push(writes[index]!);
   });
   return interrupted;
 }
@@ -156,7 +163,10 @@ export async function burn(
   const restarted = (): boolean => writer.counts.restarts > restartsBefore;
   const outcomes = new Array<BlockOutcome | undefined>(plan.writes.length);
   let mended: readonly PlannedWrite[] = [];
+  const retried: PlannedWrite[] = [];
   const written = (): PlannedWrite[] => plan.writes.filter((_, i) => outcomes[i]?.kind === 'written');
+  // Each of them may have cost its cells a write cycle.
+  const sent = (): PlannedWrite[] => plan.writes.filter((_, i) => (outcomes[i]?.kind ?? 'stopped') !== 'stopped');
   const inDoubt = (): Range[] => {
     // Codes that were taken as data may have hit any page.
     if (options.codes && plan.writes.length > 0) return [wholeRange(part.cells)];
@@ -167,7 +177,7 @@ export async function burn(
   };
   try {
     let interrupted = await writeAll(writer, plan.writes, outcomes, options);
-    interrupted ||= await retryFailed(writer, plan.writes, outcomes, options);
+    interrupted ||= await retryFailed(writer, plan.writes, outcomes, retried, options);
     if (restarted() && !interrupted) {
       const mending = await neededMending(writer, blocks, signal);
       interrupted = await writeAll(writer, mending, [], options);
@@ -177,20 +187,26 @@ export async function burn(
     if (!interrupted) await requireChip(writer);
     const checked = interrupted ? null : await verify(writer, part, image, { range, onRead: options.onVerified });
     const neighbours = checked ? changedNeighbours(plan.seen, image, range, checked.readback) : [];
-    const failed = failedCells(plan, outcomes);
+    const late = checked === null ? [] : lateWrites(plan, outcomes, image, checked.readback);
+    const readsNow = ({ address }: { address: number }): number | null => checked?.readback.bytes[address] ?? null;
+    const failed = failedCells(plan, outcomes).filter((f) => readsNow(f) !== f.wanted);
+    const tookLate = (o: BlockOutcome | undefined): boolean =>
+      o?.kind === 'never-ready' || (o?.kind === 'mismatch' && readsNow(o) === o.wanted);
     const ofTried = checked && oneLineOfTried(plan, outcomes, image, checked.readback, range);
     // A stuck line lets no block take either, while its cells change.
-    const changed = ofTried?.level != null || (checked !== null && changedInTried(plan, outcomes, checked.readback));
-    const refused = failed.length > 0 && written().length === 0 && !changed;
+    const changed = ofTried?.level != null || (checked !== null && changedAnywhere(plan, checked.readback));
+    const refused = failed.length > 0 && written().length + late.length === 0 && !changed;
     // What a chip refused did not wear it.
-    const worn = refused ? [] : plan.writes.filter((_, i) => ['written', 'mismatch'].includes(outcomes[i]?.kind ?? ''));
+    const worn = refused ? [] : [...sent(), ...retried];
     return {
       verified: checked?.same ?? false,
-      written: written().length,
+      written: written().length + late.length,
       skipped: plan.total - plan.writes.length,
       total: plan.total,
+      tried: sent().length,
       failed,
       refused,
+      late: checked !== null && outcomes.some(tookLate),
       difference: checked?.difference ?? null,
       // Without page mode the first cell that does not take ends its block.
       oneLine: ofTried ?? oneLineOfCells(failed),
@@ -202,7 +218,7 @@ export async function burn(
       inDoubt: interrupted && restarted() ? inDoubt() : [],
     };
   } catch (error) {
-    throw new BrokenOff(error, [...written(), ...mended], inDoubt());
+    throw new BrokenOff(error, [...sent(), ...retried, ...mended], inDoubt());
   }
 }
 
@@ -223,20 +239,38 @@ function oneLineOfTried(
   return oneLineOf(differenceOf(tried, readback, range), tried, readback, range);
 }
 
-/** A cell of a block that did not take reads otherwise than it did before; where that is not known, none is said to. */
-const changedInTried = (plan: BurnPlan, outcomes: readonly (BlockOutcome | undefined)[], readback: Image): boolean =>
-  plan.writes.some(
+/** A cell that was to be written reads otherwise than it did before; where that is not known, none is said to. */
+const changedAnywhere = (plan: BurnPlan, readback: Image): boolean =>
+  plan.writes.some(({ changes }) =>
+    changes.some((cell) => {
+      const old = before(plan.old, cell);
+      return old !== null && readback.defined[cell] === 1 && readback.bytes[cell] !== old;
+    }),
+  );
+
+/** Blocks that the writer called wrong or unfinished, and that read right in every cell now. */
+const lateWrites = (
+  plan: BurnPlan,
+  outcomes: readonly (BlockOutcome | undefined)[],
+  image: Image,
+  readback: Image,
+): PlannedWrite[] =>
+  plan.writes.filter(
     ({ changes }, i) =>
-      outcomes[i]?.kind === 'mismatch' &&
-      changes.some((cell) => {
-        const old = before(plan.old, cell);
-        return old !== null && readback.defined[cell] === 1 && readback.bytes[cell] !== old;
-      }),
+      ['mismatch', 'never-ready'].includes(outcomes[i]?.kind ?? '') &&
+      changes.every((cell) => readback.bytes[cell] === image.bytes[cell]),
   );
 
 const failedCells = (plan: BurnPlan, outcomes: readonly (BlockOutcome | undefined)[]): FailedCell[] =>
   outcomes.flatMap((o) =>
     o?.kind === 'mismatch'
-      ? [{ address: o.address, wanted: o.wanted, actual: o.actual, before: before(plan.old, o.address) }]
+      ? [
+          {
+            address: o.address,
+            wanted: o.wanted,
+            actual: o.actual,
+            before: before(plan.old, o.address),
+          },
+        ]
       : [],
   );

@@ -51,7 +51,10 @@ const oneLineText = ({ line, level }: OneLine): string =>
 /** Said after a burn. `keptId` is null where nothing was kept. */
 export function burnOutcomeText({ part }: BurnNames, outcome: BurnOutcome, keptId: string | null): string {
   const unit = unitOf(part);
-  const lines = [`Written: ${countOf(outcome.written, unit)}; already right: ${outcome.skipped} of ${outcome.total}.`];
+  const failing = outcome.tried - outcome.written;
+  const lines = [
+    `Written: ${countOf(outcome.written, unit)}${failing > 0 ? `, and ${failing} that did not take` : ''}; already right: ${outcome.skipped} of ${outcome.total}.`,
+  ];
   if (outcome.interrupted)
     lines.push(
       'Interrupted: the write cycle in progress was ended; run the same command again to finish, what is right is skipped.',
@@ -65,10 +68,10 @@ export function burnOutcomeText({ part }: BurnNames, outcome: BurnOutcome, keptI
     const shown = outcome.failed.slice(0, 4).map((f) => cellText(part.cells, f));
     lines.push(`Did not take: ${shown.join('; ')}${outcome.failed.length > 4 ? '; ...' : ''}.`);
   }
-  const untried = outcome.total - outcome.skipped - outcome.written - outcome.failed.length;
-  if (untried > 0 && outcome.failed.length > 0 && !outcome.interrupted)
+  const untried = outcome.total - outcome.skipped - outcome.tried;
+  if (untried > 0 && !outcome.interrupted)
     lines.push(
-      `Stopped early, since one ${unit} after the other did not take: ${untried} of ${outcome.total - outcome.skipped} were not tried.`,
+      `Stopped early, since ${outcome.late ? 'the chip was still at work' : `one ${unit} after the other did not take`}: ${untried} of ${outcome.total - outcome.skipped} were not tried.`,
     );
   if (outcome.oneLine) lines.push(oneLineText(outcome.oneLine));
   return `${lines.join('\n')}\n${outcome.verified ? notProvenText : ''}`;

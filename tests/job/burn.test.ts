@@ -1,4 +1,5 @@
 import { describe, expect, it } from 'vitest';
+import type { Part } from '../../src/chip/part.js';
 import type { Image } from '../../src/image/image.js';
 import { BrokenOff, type BurnOptions, type BurnOutcome, burn } from '../../src/job/burn.js';
 import { type BurnPlan, type BurnPlanOptions, planBurn } from '../../src/job/burn-plan.js';
@@ -15,16 +16,16 @@ import {
   withChangedPages,
 } from './seated.js';
 
-type Terms = Partial<BurnOptions & Pick<BurnPlanOptions, 'keep'>>;
+type Terms = Partial<BurnOptions & Pick<BurnPlanOptions, 'keep'>> & { readonly part?: Part };
 
-const planOf = (on: Seated, image: Image, { keep = true, range = everyCell(pagePart) }: Terms = {}) =>
-  planBurn(on.writer, pagePart, image, { range, keep });
+const planOf = (on: Seated, image: Image, { part = pagePart, keep = true, range = everyCell(part) }: Terms = {}) =>
+  planBurn(on.writer, part, image, { range, keep });
 
 /** Plans and burns an image of the small chip. */
 async function burned(on: Seated, image: Image, terms: Terms = {}, plan?: BurnPlan): Promise<BurnOutcome> {
-  const { keep: _, ...options } = terms;
-  return burn(on.writer, pagePart, image, plan ?? (await planOf(on, image, terms)), {
-    range: everyCell(pagePart),
+  const { keep: _, part = pagePart, ...options } = terms;
+  return burn(on.writer, part, image, plan ?? (await planOf(on, image, terms)), {
+    range: everyCell(part),
     ...options,
   });
 }
@@ -137,7 +138,8 @@ describe('cells that do not take', () => {
     on.chip.faults = [stuck(5, 0)];
     const outcome = await burned(on, image, { onWritten: () => (on.chip.faults = []) }, plan);
     expect(outcome).toMatchObject({ verified: true, written: 2, failed: [], refused: false });
-    expect(outcome.blocksWritten.map((b) => b.address)).toEqual([5, 70]);
+    // Each try costs the page a cycle.
+    expect(outcome.blocksWritten.map((b) => b.address)).toEqual([5, 70, 5]);
   });
 
   it('when a cell never takes then it is tried twice, named with what it held, and everything else is written', async () => {
@@ -152,7 +154,8 @@ describe('cells that do not take', () => {
       interrupted: false,
       difference: { bytes: 1 },
     });
-    expect(outcome.blocksWritten.map((b) => b.address)).toEqual([5, 70]);
+    // Each try costs the page a cycle.
+    expect(outcome.blocksWritten.map((b) => b.address)).toEqual([5, 70, 5]);
     expect(on.mock.counts().cycles - cycles).toBe(3);
   });
 
@@ -173,7 +176,7 @@ describe('cells that do not take', () => {
       const image = imageOf(new Uint8Array(1024).map((_, i) => (i * 37) & 0xff));
       const outcome = await burned(on, image, { keep });
       expect(outcome).toMatchObject({ verified: false, written: 0, refused: false, oneLine: { line: 3, level: 1 } });
-      expect(outcome.blocksWritten.length).toBe(outcome.failed.length);
+      expect(outcome.blocksWritten.length).toBe(2 * outcome.failed.length);
       // The first cell of each failed block reads as it did, which is no proof that nothing changed.
       expect(outcome.failed[0]).toMatchObject({ actual: 0x08, before: keep ? 0x08 : null });
       expect(on.chip.cells[1]).not.toBe(0);
@@ -522,5 +525,35 @@ describe('a writer that is lost on the way', () => {
       { from: 64, to: 255 },
       { from: 576, to: 895 },
     ]);
+  });
+});
+
+describe('a chip that is slower than its row', () => {
+  it('when a page takes after its time then it is written, the chip is called late, and its cycle counts', async () => {
+    const on = await seated({ chip: { cycleUs: 40_000 } });
+    const image = imageWith(1024, { 5: 1 });
+    const outcome = await burned(on, image);
+    expect(outcome).toMatchObject({ verified: true, late: true, written: 1, tried: 1, failed: [], refused: false });
+    expect(outcome.blocksWritten.map((b) => b.address)).toEqual([5]);
+  });
+
+  it('when cells take after their time then none of them is called one that did not take, and nothing is refused', async () => {
+    const on = await seated({ part: cellPart, chip: { cycleUs: 8000 } });
+    const outcome = await burned(on, imageOf(withChanged(on.before, ...Array.from(on.before.keys()))), {
+      part: cellPart,
+    });
+    expect(outcome).toMatchObject({ verified: false, late: true, refused: false });
+    const reads = await on.writer.read(0, cellPart.cells);
+    for (const { address, wanted } of outcome.failed) expect(reads[address]).not.toBe(wanted);
+    expect(outcome.blocksWritten.length).toBe(outcome.tried);
+    const changed = [...reads.keys()].filter((cell) => reads[cell] !== on.before[cell]);
+    expect(changed.length).toBeGreaterThan(0);
+    const sent = outcome.blocksWritten.flatMap((b) => b.changes);
+    expect(changed.every((cell) => sent.includes(cell))).toBe(true);
+  });
+
+  it('when the chip keeps to its row then nothing is late', async () => {
+    const on = await seated();
+    expect(await burned(on, imageWith(1024, { 5: 1 }))).toMatchObject({ late: false, tried: 1 });
   });
 });

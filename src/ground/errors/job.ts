@@ -80,7 +80,7 @@ export const jobErrors = {
     (f) =>
       f.keptId === null
         ? 'Run the same command again; what is right is not written twice.'
-        : `Run the same command again; what is right is not written twice. What was there is in the keep under ${f.keptId}.`,
+        : `Run the same command again; what is right is not written twice. "romkiln restore ${f.keptId}" brings back what was there.`,
   ),
   'job.codes-stored': row<{ chip: string; bytes: number; keptId: string }>(
     exit.refused,
