@@ -14,6 +14,19 @@ import { circuitOfPlan } from '../suspect/plan-circuit.js';
 import { flagOption, type Invocation, textOption } from './command.js';
 import { loadPlan } from './source.js';
 
+/** Observations are text; a file of another kind is one mistake, not one a line. Throws suspect.observation. */
+function observedText(bytes: Uint8Array, file: string): string {
+  try {
+    return new TextDecoder('utf-8', { fatal: true }).decode(bytes);
+  } catch {
+    throw new ToolError('suspect.observation', {
+      place: { file, line: 1, column: 1 },
+      problem: 'this is no text',
+      right: 'A file of observations is text (UTF-8), one setting and what was seen there a line.',
+    });
+  }
+}
+
 /** The circuit of one ROM of the plan, with what a file already tells about it. */
 async function begin({ world, operands, options }: Invocation): Promise<BenchSession> {
   const plan = await loadPlan(world, operands[0]!);
@@ -23,7 +36,7 @@ async function begin({ world, operands, options }: Invocation): Promise<BenchSes
   const session = startSession(circuitOfPlan(plan, rom, image));
   const seen = textOption(options, 'seen');
   if (seen === null) return session;
-  return readObservations(session, Buffer.from(world.files.read(seen)).toString('utf8'), seen);
+  return readObservations(session, observedText(world.files.read(seen), seen), seen);
 }
 
 const howToAnswer = (session: BenchSession): string =>
@@ -69,7 +82,8 @@ function stillAgreeing(v: BenchVerdict): string {
 
 const verdictText = (v: BenchVerdict): string => `${v.text}\n${stillAgreeing(v)}${v.why === null ? '' : `${v.why}\n`}`;
 
-const exitOf = (v: BenchVerdict): number => (v.state === 'healthy' || v.state === 'asking' ? exit.done : exit.differs);
+/** What a healthy board would not have shown is a fault that was found, whichever it is. */
+const exitOf = (v: BenchVerdict): number => (v.healthyAgrees || v.answers === 0 ? exit.done : exit.differs);
 
 export async function suspectsOnTheBench(invocation: Invocation): Promise<number> {
   const { world, options, command } = invocation;

@@ -31,6 +31,8 @@ async function fromReadback(invocation: Invocation): Promise<number> {
   const { world, operands, options, command } = invocation;
   const [wantedPath = '', ...readbackPaths] = operands;
   const wanted = await loadSource(world, wantedPath, options);
+  // Where nothing was wanted nothing can be wrong.
+  if (definedCount(wanted.image) === 0) throw new ToolError('image.empty', { file: wanted.name });
   const others = (await loadSources(world, wantedPath, { ...options, rom: undefined })).filter(
     (s) => s.rom !== wanted.rom,
   );

@@ -11,12 +11,13 @@ export interface OneLine {
 }
 
 /**
- * The one data line on which all cells of a difference differ; null where there are several, or none. Its level is told only
+ * The one data line on which all cells of a difference differ; null where there are several, or none, or a single cell, which
+ * may be worn. Its level is told only
  * where both levels are wanted of the cells compared.
  */
 export function oneLineOf(difference: Difference, wanted: Image, actual: Image, range: Range): OneLine | null {
   const [only, ...others] = difference.byBit.filter((b) => b.count > 0);
-  if (!only || others.length > 0) return null;
+  if (!only || others.length > 0 || only.count < 2) return null;
   const mask = 1 << only.bit;
   const levels = { wanted: new Set<boolean>(), read: new Set<boolean>() };
   for (let cell = range.from; cell <= Math.min(range.to, wanted.bytes.length - 1); cell += 1) {

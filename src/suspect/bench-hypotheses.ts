@@ -64,9 +64,14 @@ export class BenchHypotheses {
   /**
    * Those of `fitting` that foretell what was seen. One by which the circuit reads cells that the image does not define agrees
    * with any answer: it must foretell some of what a healthy board would not show, and leave open little more than the best does.
+   * Of two faults together, which fit much more, `every` such answer is asked.
    */
-  believable(fitting: readonly Hypothesis[], answered: readonly Answered[]): readonly Hypothesis[] {
-    const tells = this.#teller(answered);
+  believable(
+    fitting: readonly Hypothesis[],
+    answered: readonly Answered[],
+    howMuch: 'some' | 'every' = 'some',
+  ): readonly Hypothesis[] {
+    const tells = this.#teller(answered, howMuch);
     return tells === null ? fitting : this.#nearlyWhole(fitting.filter(tells), answered, believableMost);
   }
 
@@ -103,17 +108,18 @@ export class BenchHypotheses {
     return open;
   }
 
-  /** Says whether a hypothesis foretells some of what a healthy board would not show; null where the image leaves nothing open. */
-  #teller(answered: readonly Answered[]): ((h: Hypothesis) => boolean) | null {
+  /** Says whether a hypothesis foretells some, or something of every answer, that a healthy board would not show; null where the image leaves nothing open. */
+  #teller(answered: readonly Answered[], howMuch: 'some' | 'every'): ((h: Hypothesis) => boolean) | null {
     if (this.#isWhole) return null;
     const telling = answered
       .map(({ question, seen }) => ({ question, seen, healthy: sightOf(this.circuit, healthyHypothesis, question) }))
       .filter(({ seen, healthy }) => !agrees(seen, healthy));
+    const foretells =
+      (h: Hypothesis) =>
+      ({ question, healthy }: (typeof telling)[number]): boolean =>
+        sightOf(this.circuit, h, question).some((mask, i) => mask !== -1 && mask !== healthy[i]);
     return (h) =>
-      telling.length === 0 ||
-      telling.some(({ question, healthy }) =>
-        sightOf(this.circuit, h, question).some((mask, i) => mask !== -1 && mask !== healthy[i]),
-      );
+      telling.length === 0 || (howMuch === 'some' ? telling.some(foretells(h)) : telling.every(foretells(h)));
   }
 
   /** What fits answers that grow one by one is sought among what fitted before. */

@@ -92,7 +92,7 @@ const standingOf = (s: BenchSession): Standing => {
     const best = asked.size === 0 ? s.hypotheses.opening : bestQuestion(s.circuit, singles, asked);
     return { fitting: singles, next: best };
   }
-  const pairs = s.hypotheses.believable(s.hypotheses.pairsThatFit(s.answered), s.answered);
+  const pairs = s.hypotheses.believable(s.hypotheses.pairsThatFit(s.answered), s.answered, 'every');
   const both = [...singles, ...pairs];
   const rivals = s.hypotheses.rivalsOf(both, s.answered);
   const next = both.length === 0 ? null : bestQuestion(s.circuit, [...both, ...rivals], asked, lastLooks(s, both));

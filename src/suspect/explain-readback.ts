@@ -79,22 +79,25 @@ const steadySearch = (c: ReadbackCase, o: ReadbackOptions): Found => {
   const pages = pageCandidates(c, o.before ?? null, o.part ?? null);
   const simplest = exact.some((one) => one.cost === 1 && one.fit.silent.length === 0);
   const solved = exact.some((one) => one.permutation !== null) ? null : solvePermutation(c);
-  const permutation = solved === null ? [] : [permutationCandidate(c, solved)].filter((one) => one.fit.exact);
+  const permutation = (solved === null ? [] : [permutationCandidate(c, solved)]).filter((one) => one.fit.exact);
   if (simplest) {
+    // Pages with the bytes of others are what a line that is wrong makes of them, and no other explanation.
+    const apart = pages.filter((one) => one.kind !== 'pages-elsewhere');
     // A crossing found as a fault and as a permutation is one explanation; the permutation brings what else fits.
     const known = exact.find((one) => one.kind === 'crossed');
     if (known !== undefined && permutation[0]?.cost === 1)
       return {
-        candidates: [...single.map((one) => (one === known ? withEvidence(one, permutation[0]!) : one)), ...pages],
+        candidates: [...single.map((one) => (one === known ? withEvidence(one, permutation[0]!) : one)), ...apart],
         more: 0,
       };
-    return { candidates: [...single, ...permutation, ...pages], more: 0 };
+    return { candidates: [...single, ...permutation, ...apart], more: 0 };
   }
   // Two faults are worth naming only where they say more than one does.
   const pairs = pairCandidates(c, listedMax, Math.min(...exact.map((one) => one.fit.bits)));
   const twoCrossings = permutation.some((p) => p.cost === 2);
   const distinct = pairs.found.filter((pair) => !(twoCrossings && samePermutation(pair, permutation[0]!, c)));
-  const all = [...single, ...permutation, ...pages, ...distinct];
+  const moved = permutation.filter((p) => !exact.some((known) => samePermutation(known, p, c)));
+  const all = [...single, ...moved, ...pages, ...distinct];
   const wandering = all.some((one) => one.fit.exact) ? [] : wanderingAddressCandidates(c, [c.actual]);
   return { candidates: [...all, ...wandering], more: pairs.more };
 };

@@ -26,7 +26,9 @@ export const faultWords = (fault: WiringFault): string => {
   }
 };
 
-export const faultsWords = (faults: readonly WiringFault[]): string => faults.map(faultWords).join(', and ');
+/** Several faults in words; `more` is said behind each. */
+export const faultsWords = (faults: readonly WiringFault[], more: (fault: WiringFault) => string = () => ''): string =>
+  faults.map((fault) => faultWords(fault) + more(fault)).join(', and ');
 
 /** Upper-case first letter and a full stop. */
 export const sentence = (words: string): string => `${words.charAt(0).toUpperCase()}${words.slice(1)}.`;

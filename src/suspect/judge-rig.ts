@@ -130,18 +130,18 @@ const nextStep = (v: Omit<RigVerdict, 'next'>, moved: Permutation | null, o: Rig
     const line = linesOf(first)[0]!;
     return line.startsWith('A')
       ? `${holdBothLevels(line, o.part.addressLines)}, and follow ${linesOf(first).join(' and ')} from the register to the socket with a meter.`
-      : `Take the chip out, hold the data lines at 00 and at FF (\`romkiln hold\`), and follow ${linesOf(first).join(' and ')} from the microcontroller to the socket with a meter.`;
+      : `Take the chip out, hold the data lines at 00 and at FF (\`romkiln hold 0 --data 00\`, \`romkiln hold 0 --data FF\`), and follow ${linesOf(first).join(' and ')} from the microcontroller to the socket with a meter.`;
   }
   const [together, ...others] = v.reference?.explanations ?? [];
   if (together !== undefined && together.faults.length > 1 && others.length === 0) {
     const lines = together.faults.flatMap((fault) => linesOf(fault));
-    return `Follow ${listWords(lines)} from the writer to the socket with a meter (\`romkiln hold\`), mend them, and run the check again.`;
+    return `Follow ${listWords(lines)} from the writer to the socket with a meter (\`romkiln hold <address>\`), mend them, and run the check again.`;
   }
   if (moved !== null) return 'Put the lines that go to another pin into their places, and run the check again.';
   if (v.lines.every((line) => line.notProven.length === 0)) return 'Nothing is left to settle by single faults.';
   if (o.reference === undefined)
-    return 'What is not ruled out can be settled with a chip of known bytes that was burned elsewhere (`romkiln rig --reference <image>`), or line by line with `romkiln hold` and a meter.';
-  return 'What is not ruled out can be settled line by line with `romkiln hold` and a meter.';
+    return 'What is not ruled out can be settled with a chip of known bytes that was burned elsewhere (`romkiln rig --reference <image>`), or line by line with `romkiln hold <address>` and a meter.';
+  return 'What is not ruled out can be settled line by line with `romkiln hold <address>` and a meter.';
 };
 
 /** Pairs of lines of one bus that could be crossed without any test seeing it; null where there are none. */

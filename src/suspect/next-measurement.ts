@@ -37,10 +37,10 @@ const holdWords = (address: number, addressLines: number): string => {
   return `Hold address ${words} (\`romkiln hold ${words}\`)`;
 };
 
-/** "Hold address 0x000, then 0x010, where A4 is high (`romkiln hold`)": an address line at both levels. */
+/** "Hold address 0x000, then 0x010, where A4 is high (`romkiln hold 0x000`, `romkiln hold 0x010`)": an address line at both levels. */
 export const holdBothLevels = (line: LineName, addressLines: number): string => {
   const [low, high] = [0, 2 ** indexOf(line)].map((address) => addressText(address, 2 ** addressLines));
-  return `Hold address ${low}, then ${high}, where ${line} is high (\`romkiln hold\`)`;
+  return `Hold address ${low}, then ${high}, where ${line} is high (\`romkiln hold ${low}\`, \`romkiln hold ${high}\`)`;
 };
 
 /** Decides between two wirings; null when they are the same map, so that no level on any pin differs. */

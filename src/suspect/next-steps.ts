@@ -38,7 +38,7 @@ const manyCells = (passCount: number): string[] => [
   readAgain(passCount),
   'If other cells are wrong each time, look at the contacts of the socket and at the supply (100 nF at the chip).',
   'If the same cells are, compare the readback with other images that the chip may hold (`romkiln compare`), and test the wires with a chip that was burned elsewhere (`romkiln rig --reference <image>`).',
-  'If the wires are sound, burn the image again (`romkiln burn`): only what differs is written.',
+  'If the wires are sound, burn the image again (`romkiln burn` with the same plan or image): only what differs is written.',
 ];
 
 const unsteadyCells: readonly string[] = [

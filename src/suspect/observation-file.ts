@@ -53,10 +53,22 @@ const questionOf = (circuit: Circuit, text: string, place: Place): Question => {
   return found;
 };
 
-const readLine = (session: BenchSession, line: string, place: Place): BenchSession => {
+/** Where each setting was seen before, by its question, and what was typed there. */
+type SeenBefore = Map<number, { readonly line: number; readonly text: string }>;
+
+const readLine = (session: BenchSession, line: string, place: Place, before: SeenBefore): BenchSession => {
   const colon = line.indexOf(':');
   if (colon < 0) throw observation(place, 'there is no colon', shape(session.circuit));
   const question = questionOf(session.circuit, line.slice(0, colon), place);
+  const text = line.slice(colon + 1).trim();
+  const known = before.get(question.index);
+  if (known !== undefined && known.text !== text)
+    throw observation(
+      place,
+      `this setting stands in line ${known.line} too, where "${printable(known.text)}" was seen`,
+      'One of the two is mistyped, or what is seen changes by itself: leave one out, or write ? for it.',
+    );
+  before.set(question.index, { line: place.line ?? 0, text });
   try {
     return answer(session, question, line.slice(colon + 1));
   } catch (error) {
@@ -85,13 +97,14 @@ function* linesOf(text: string): Generator<string> {
  */
 export const readObservations = (session: BenchSession, text: string, file: string): BenchSession => {
   const errors: ToolError[] = [];
+  const before: SeenBefore = new Map();
   let now = session;
   let number = 0;
   for (const line of linesOf(text)) {
     number += 1;
     if (line.trim() === '' || line.trimStart().startsWith('#')) continue;
     try {
-      now = readLine(now, line, { file, line: number, column: 1 });
+      now = readLine(now, line, { file, line: number, column: 1 }, before);
     } catch (error) {
       if (!(error instanceof ToolError)) throw error;
       errors.push(error);

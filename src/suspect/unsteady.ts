@@ -78,7 +78,7 @@ export const wanderingAddressCandidates = (c: ReadbackCase, passes: readonly Uin
         evidence: [
           `Of the bytes that tell, ${right} came with the right level of A${line} and ${wrong} with the wrong one.`,
         ],
-        next: `Read several passes (\`romkiln dump --passes 4\`): an open line changes between them. Then follow A${line} with a meter.`,
+        next: `Read several passes (\`romkiln dump -o again.bin --passes 4\`): an open line changes between them. Then follow A${line} with a meter.`,
       },
       predictionBy(c, (a) => (isKnown(a) ? c.actual[a]! : -1)),
     );

@@ -53,12 +53,16 @@ export function* faultPairs(addressLines: number): Generator<FaultPair> {
   yield* pairsOnOneBus(data);
 }
 
+/** What reads alike is said with each fault of a pair; alone it is an explanation of its own. */
+const orOpen = (fault: WiringFault): string =>
+  fault.kind === 'stuck' && busOf(fault.line) === 'A' ? ' or open, and floats so' : '';
+
 const asCandidate = (c: ReadbackCase, t: Tried): Candidate =>
   candidate(
     c,
     {
       kind: t.faults.length === 1 ? t.faults[0]!.kind : 'two-faults',
-      text: sentence(faultsWords(t.faults)),
+      text: sentence(t.faults.length === 1 ? faultsWords(t.faults) : faultsWords(t.faults, orOpen)),
       faults: t.faults,
       wiring: t.wiring,
       cost: t.faults.length,

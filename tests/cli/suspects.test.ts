@@ -163,3 +163,41 @@ describe('suspects on the bench', () => {
     expect(world.err()).toContain('seen.txt:2:1');
   });
 });
+
+describe('observations that cannot be used', () => {
+  const seenAs = async (seen: string | Uint8Array, ...more: string[]) => {
+    const world = fakeWorld({
+      initialFiles: { 'p.yaml': plan, 's.txt': seen, 'none.bin': new Uint8Array(), 'r.bin': image },
+    });
+    const exit = await run(['suspects', 'p.yaml', '--seen', 's.txt', ...more], world);
+    return { exit, out: world.out(), err: world.err() };
+  };
+
+  it('when one setting was seen in two ways then both lines are named, and neither counts', async () => {
+    const { exit, out, err } = await seenAs('reading=3 mode=raw: 3\n\nreading=3 mode=0: 5\n');
+    expect([exit, out]).toEqual([2, '']);
+    expect(err).toContain('s.txt:3:1: this setting stands in line 1 too, where "3" was seen.');
+    expect((await seenAs('reading=3 mode=raw: 3\nreading=3 mode=0: 3\n')).exit).toBe(0);
+  });
+
+  it('when what was seen leaves no healthy board then the exit says so, also while more is to be asked', async () => {
+    const { exit, out } = await seenAs('reading=3 mode=raw: 2\n');
+    expect(out).toContain('still agree with 1 answer');
+    expect(out).not.toContain('Nothing is wrong');
+    expect(exit).toBe(1);
+  });
+
+  it('when the file is no text then that is one mistake, and nothing of it is shown', async () => {
+    const { exit, err } = await seenAs(Uint8Array.of(0xff, 0xfe, 0x00, 0x9b, 0x0a, 0xff));
+    expect(exit).toBe(2);
+    expect(err).toBe(
+      'romkiln: s.txt:1:1: this is no text.\n  A file of observations is text (UTF-8), one setting and what was seen there a line.  [suspect.observation]\n',
+    );
+  });
+
+  it('when the wanted image has no byte then nothing is said of a readback', async () => {
+    const world = fakeWorld({ initialFiles: { 'none.bin': new Uint8Array(), 'r.bin': image } });
+    expect(await run(['suspects', 'none.bin', 'r.bin'], world)).toBe(2);
+    expect(world.err()).toContain('none.bin holds no byte at all.');
+  });
+});

@@ -1,7 +1,7 @@
 // Images of which half is undefined: whatever sends a read into that half fits any byte, and must not be believed for it.
 import { describe, expect, it } from 'vitest';
 import { findPart } from '../../src/chip/chip-table.js';
-import { spellWiringFault, type WiringFault } from '../../src/chip/wiring-fault.js';
+import { type LineName, spellWiringFault, type WiringFault } from '../../src/chip/wiring-fault.js';
 import { seededRandom } from '../../src/ground/random.js';
 import type { Image } from '../../src/image/image.js';
 import { explainReadback } from '../../src/suspect/explain-readback.js';
@@ -143,6 +143,25 @@ describe('a crossing with the line of the undefined half', () => {
     const { verdict } = read(erased, [crossed]);
     expect(verdict.explanations[0]!.faults).toEqual([crossed]);
   });
+});
+
+describe('one crossing', () => {
+  it.each(images)(
+    'when half is undefined and %s, then a crossing is named once, not as a permutation as well',
+    (_, image) => {
+      for (const lines of [
+        ['A0', 'A5'],
+        ['A4', signed],
+        ['D1', 'D6'],
+      ] as const) {
+        const pair = lines.map((line) => (typeof line === 'number' ? `A${line}` : line)) as [LineName, LineName];
+        const { verdict } = read(image, [{ kind: 'crossed', lines: pair }]);
+        const kinds = verdict.explanations.map((e) => e.kind);
+        expect(kinds.filter((kind) => kind === 'crossed' || kind === 'permutation').length, pair.join()).toBe(1);
+        expect(kinds).not.toContain('pages-elsewhere');
+      }
+    },
+  );
 });
 
 describe('two fitting explanations', () => {
