@@ -5,6 +5,7 @@ import { hex } from '../ground/byte-text.js';
 import { addressText } from '../ground/quantity.js';
 import type { Image } from '../image/image.js';
 import { type Complaints, complaints } from './complaints.js';
+import { meaningOf } from './look.js';
 import type { CompiledPlan } from './plan-compiling.js';
 import { AddressReader, type Fill, type Rom } from './rom.js';
 import type { Finding, Table } from './table.js';
@@ -118,7 +119,7 @@ function complainOfUndefinedBytes(rom: Rom, image: Image, fill: Fill, { warningA
     if (count++ === 0) first = address;
   }
   if (count === 0) return;
-  const where = `the first at ${addressText(first, rom.chip.cells)} (${rom.table.explain(reader.inputsAt(first))})`;
+  const where = `the first at ${addressText(first, rom.chip.cells)} (${meaningOf(rom, first)})`;
   const message = `${count} of ${rom.chip.cells} bytes of "${rom.name}" are not defined, ${where}.`;
   const holds = fill === null ? 'what the chip holds there already' : `0x${hex(fill)}, as "fill" says`;
   warningAtKey('cell.undefined', message, `The circuit can meet them, and then reads ${holds}.`, rom.path);

@@ -49,9 +49,9 @@ export function differenceOf(rom: Rom, address: number, wanted: number, actual: 
   const expected = rom.table.at(inputs);
   const [should, is] = [maker.valuesOf(wanted, expected), maker.valuesOf(actual, expected)];
   if (should.every((value, k) => value === is[k])) {
-    return `${rom.table.explain(inputs)}; only data pins that carry nothing differ`;
+    return `${meaningOf(rom, address)}; only data pins that carry nothing differ`;
   }
-  return rom.table.explainDifference?.(inputs, should, is) ?? rom.table.explain(inputs);
+  return rom.table.explainDifference?.(inputs, should, is) ?? meaningOf(rom, address);
 }
 
 const bitName = (name: string, bit: number, width: number | undefined): string =>
