@@ -33,7 +33,7 @@ export class DecimalTable implements Table {
       radix: contents.radix,
       leadingZeros: contents['leading-zeros'],
       minus: contents.minus,
-      overflow: overflow === 'dashes' ? { show: '-'.repeat(places) } : overflow === 'blank' ? { show: '' } : overflow,
+      overflow: overflow === null ? null : overflowShown(overflow, places),
     };
     this.#display = displayFacts(contents, places, glyphs);
   }
@@ -185,6 +185,13 @@ export class DecimalTable implements Table {
     }
   }
 }
+
+/** Glyphs are known by capital letters, however they are written in the plan. */
+const overflowShown = (overflow: NonNullable<DisplayContents['overflow']>, places: number): DigitRules['overflow'] => {
+  if (overflow === 'dashes') return { show: '-'.repeat(places) };
+  if (overflow === 'blank') return { show: '' };
+  return overflow === 'low-digits' ? overflow : { show: overflow.show.toUpperCase() };
+};
 
 function displayFacts(contents: DisplayContents, places: number, glyphs: ReadonlyMap<string, number>): DisplayFacts {
   const order = Array.from({ length: places }, (_, i) => i);
