@@ -175,7 +175,7 @@ function sayWhy({ world, command }: Invocation, { part }: ChipSession, { late, r
   const why = late
     ? new ToolError('job.slow-chip', { chip: part.name, limitMs: chipChoice(part).cycleUs / 1000 })
     : refused
-      ? new ToolError('job.refused', { chip: part.name, withCodes: withCodes(part) })
+      ? new ToolError('job.refused', { chip: part.name, withCodes: withCodes(part), command })
       : new ToolError('job.not-verified', {});
   sayErrors(why, world, { json: false, command });
 }

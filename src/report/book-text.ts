@@ -68,14 +68,26 @@ function cutOffText(c: CutOffBurn): string {
   return `Cut off, or still at work: ${c.command === 'rig' ? 'the rig check with' : `the ${c.command} of ${c.image} into`} ${chip} on ${c.port}, begun ${c.time}. It may have written ${unit} ${pagesText(c)} at most. ${back}`;
 }
 
-/** All jobs in the order of time, then a sentence for each that was cut off. */
+/** The chip of a burn that was cut off was burned to an end since: known by its label, or without one by port and part. */
+const isBurnedSince = (c: CutOffBurn, entries: readonly BookEntry[]): boolean =>
+  entries.some(
+    (e) =>
+      isBurn(e) &&
+      e.result === 'verified' &&
+      e.time > c.time &&
+      e.label === c.label &&
+      (c.label !== null || (e.writer.port === c.port && e.chip === c.chip)),
+  );
+
+/** All jobs in the order of time, then a sentence for each that was cut off and leaves a chip in doubt. */
 export function bookText(entries: readonly BookEntry[], cutOff: readonly CutOffBurn[]): string {
   if (entries.length + cutOff.length === 0) return 'The book has no line for this yet.\n';
   const rows = [...entries.map(entryRow), ...cutOff.map(cutOffRow)]
     .map((row) => row.map(printable))
     .sort((a, b) => (a[0]! < b[0]! ? -1 : a[0]! > b[0]! ? 1 : 0));
   const heading = ['time (UTC)', 'command', 'label', 'chip', 'image', 'written', 'skipped', 'resent', 'result'];
-  return columns(heading, rows) + cutOff.map((c) => `${printable(cutOffText(c))}\n`).join('');
+  const inDoubt = cutOff.filter((c) => !isBurnedSince(c, entries));
+  return columns(heading, rows) + inDoubt.map((c) => `${printable(cutOffText(c))}\n`).join('');
 }
 
 const isBurn = (e: BookEntry): boolean => e.image !== null && ['burn', 'restore', 'erase'].includes(e.command);

@@ -138,7 +138,22 @@ describe('what is cut off', () => {
     openKeep(world.files, '/data/keep').store({ ...about, burn }, runs);
     expect(await run(['book', '--label', 'U7'], world)).toBe(0);
     expect(world.out()).toContain('U7 should hold skerry.hex');
-    expect(world.out()).toContain('Cut off, or still at work');
+    expect(world.out()).not.toContain('Cut off, or still at work');
     expect(world.out().split('\n')[1]).toContain('cut off');
+  });
+
+  it('when what was burned later is another chip, or did not end verified, then it is still told', async () => {
+    const later = (more: Partial<BookEntry>) => bookEntry({ time: '2026-01-02T03:04:06.000Z', ...more });
+    const told = async (entry: BookEntry, note: object = {}) =>
+      (await bookWith([entry], { burn, ...note })).out.includes('Cut off, or still at work');
+    expect(await told(later({}))).toBe(false);
+    expect(await told(later({ label: 'U8' }))).toBe(true);
+    expect(await told(later({ result: 'not verified' }))).toBe(true);
+    expect(await told(later({ command: 'dump' }))).toBe(true);
+    expect(await told(bookEntry({ time: '2026-01-02T03:04:04.000Z' }))).toBe(true);
+    const unnamed = later({ label: null, chip: 'AT28C16', writer: { port: 'bench', build: 'x' } });
+    expect(await told(unnamed, { label: null })).toBe(false);
+    expect(await told({ ...unnamed, writer: { port: 'other', build: 'x' } }, { label: null })).toBe(true);
+    expect(await told({ ...unnamed, chip: 'AT28C64' }, { label: null })).toBe(true);
   });
 });

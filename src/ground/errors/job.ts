@@ -88,10 +88,14 @@ export const jobErrors = {
     (f) =>
       `Is ${f.chip} the part in the socket, and are its address lines right? "romkiln restore ${f.keptId}" brings the bytes back.`,
   ),
-  'job.refused': row<Refusing>(
+  'job.refused': row<Refusing & { readonly command: string }>(
     exit.refused,
     () => 'The chip refuses writes: no cell took what it was sent.',
-    (f) => whyRefused(f, '"romkiln unprotect" switches that off, "burn --protected" writes it as it is'),
+    (f) =>
+      whyRefused(
+        f,
+        `"romkiln unprotect" switches that off${f.command === 'burn' ? ', "burn --protected" writes it as it is' : ''}`,
+      ),
   ),
   'job.not-verified': row<Record<never, never>>(
     exit.refused,
