@@ -85,6 +85,13 @@ describe('a protected chip', () => {
     expect(world.out()).not.toContain('differs on');
   });
 
+  it('when it is erased then nothing is recommended that only burn can do', async () => {
+    const { world, tell } = bench({ protected: true });
+    expect(await tell('erase', '--range', '0x000..0x0FF', '--chip', 'AT28C64B')).toBe(4);
+    expect(world.err()).toContain('"romkiln unprotect" switches that off. Otherwise');
+    expect(world.err()).not.toContain('--protected');
+  });
+
   it('when an old record of a smaller chip is restored onto it then the bench tells what it holds, and unprotect is named', async () => {
     const world = fakeWorld({ initialFiles: { 'small.bin': seededRandom(3).bytes(2048) } });
     const small = seatBench(world, 'small.json', 'AT28C16', { cycleUs: 200 });
