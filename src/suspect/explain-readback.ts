@@ -195,7 +195,8 @@ export const explainReadback = (
   const rivalsOf = (one: Candidate): Candidate[] =>
     listed.filter((other) => other !== one && rankOf(other) === rankOf(one));
   const partial = ranked.length > 0 ? [] : nearFaults(c, partialMax).map((one) => finished(one, [], c, options));
-  const steps = ranked.length > 0 ? [] : nextSteps(c, unsteady, passes.length, options.part ?? null);
+  const steps =
+    ranked.length > 0 ? [] : nextSteps(c, unsteady, passes.length, options.part ?? null, options.before !== undefined);
   return {
     ...nothingFound(c),
     explanations: listed.map((one) => finished(one, rivalsOf(one), c, options)),

@@ -34,7 +34,12 @@ const fewCells = (c: ReadbackCase, passCount: number, part: Part | null): string
   ];
 };
 
-const manyCells = (passCount: number): string[] => [
+/** What was not written cannot be told from what was, unless it is known what the chip held. */
+const sayBefore =
+  'If the chip held anything but FF before it was burned, say what: `romkiln keep show <id> -o before.bin`, then the same command with `--before before.bin`.';
+
+const manyCells = (passCount: number, knowsBefore: boolean): string[] => [
+  ...(knowsBefore ? [] : [sayBefore]),
   readAgain(passCount),
   'If other cells are wrong each time, look at the contacts of the socket and at the supply (100 nF at the chip).',
   'If the same cells are, compare the readback with other images that the chip may hold (`romkiln compare`), and test the wires with a chip that was burned elsewhere (`romkiln rig --reference <image>`).',
@@ -55,7 +60,8 @@ export const nextSteps = (
   u: Unsteadiness,
   passCount: number,
   part: Part | null,
+  knowsBefore: boolean,
 ): readonly string[] => {
   if (u.addresses.length > 0) return unsteadyCells;
-  return c.differing.length <= fewMax ? fewCells(c, passCount, part) : manyCells(passCount);
+  return c.differing.length <= fewMax ? fewCells(c, passCount, part) : manyCells(passCount, knowsBefore);
 };
