@@ -3,7 +3,7 @@ import type { Part } from '../chip/part.js';
 import { ToolError } from '../ground/errors.js';
 import { joinRanges, type Range } from '../image/range.js';
 import { chipChoice } from '../writer/chip-choice.js';
-import type { WriteBlock, Writer } from '../writer/writer.js';
+import type { BlockOutcome, WriteBlock, Writer } from '../writer/writer.js';
 import { comesReady, isBusy } from './presence.js';
 
 /** One step of a bus test: a byte written to a cell, or a cell read. */
@@ -80,6 +80,8 @@ class ScratchChip {
   readonly #page: number;
   /** Cells as they read last; without page mode the writer leaves a cell alone that holds its byte already. */
   readonly #now: Uint8Array;
+  /** The codes that protect were sent, and those that unprotect not yet. */
+  #maybeProtected = false;
 
   constructor(
     private readonly writer: Writer,
@@ -100,10 +102,31 @@ class ScratchChip {
     else bytes.forEach((byte, i) => void (byte !== this.#now[address + i] && this.cycles.push(address + i)));
     this.#now.set(bytes, address);
     const [outcome] = await this.writer.writeBlocks([{ address, bytes }]);
-    if (outcome?.kind === 'written' || !(await isBusy(this.writer))) return;
+    if (outcome === undefined || outcome.kind === 'written') return;
+    if ((await isBusy(this.writer)) || (await this.#tookLate(outcome))) await this.#tooSlow();
+  }
+
+  /** A chip at work shows the complement of bit 7 (DATA polling); this cell did, and now it reads what it was sent. */
+  async #tookLate(outcome: BlockOutcome): Promise<boolean> {
+    if (outcome.kind !== 'mismatch' || ((outcome.wanted ^ outcome.actual) & 0x80) === 0) return false;
+    return (await this.cell(outcome.address)) === outcome.wanted;
+  }
+
+  /** Throws job.slow-chip where the chip comes ready after all, else job.still-busy. */
+  async #tooSlow(): Promise<never> {
     if (!(await comesReady(this.writer))) throw new ToolError('job.still-busy', {});
     const limitMs = chipChoice(this.part).cycleUs / 1000;
     throw new ToolError('job.slow-chip', { chip: this.part.name, limitMs });
+  }
+
+  /** Codes that start a write cycle. */
+  async #sendCodes(send: () => Promise<void>): Promise<void> {
+    try {
+      await send();
+    } catch (error) {
+      if (!ToolError.is(error, 'writer.never-ready')) throw error;
+      await this.#tooSlow();
+    }
   }
 
   async cell(address: number): Promise<number> {
@@ -137,9 +160,11 @@ class ScratchChip {
       await this.load(address, Uint8Array.of(~old & 0xff));
       return (await this.cell(address)) !== old;
     };
-    await this.writer.protect();
+    this.#maybeProtected = true;
+    await this.#sendCodes(() => this.writer.protect());
     const refusedWhenOn = !(await changes());
-    await this.writer.unprotect();
+    await this.#sendCodes(() => this.writer.unprotect());
+    this.#maybeProtected = false;
     const asData = refusedWhenOn ? [] : tests.codeCells.map((cell) => Math.floor(cell / this.#page));
     this.cycles.push(...new Set(asData));
     return { refusedWhenOn, tookWhenOff: await changes() };
@@ -168,6 +193,7 @@ class ScratchChip {
   async putBackAfter(reason: unknown): Promise<readonly Range[] | null> {
     if (ToolError.is(reason, 'job.still-busy')) return null;
     if (ToolError.is(reason, 'job.slow-chip')) await this.writer.chip(chipChoice(this.part, { patient: true }));
+    if (this.#maybeProtected) await this.writer.unprotect();
     return this.putBack(false);
   }
 }

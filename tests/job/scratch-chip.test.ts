@@ -1,7 +1,9 @@
 import { describe, expect, it } from 'vitest';
 import type { Part } from '../../src/chip/part.js';
 import type { WiringFault } from '../../src/chip/wiring-fault.js';
+import { ToolError } from '../../src/ground/errors.js';
 import { type RigStep, ScratchBrokenOff, type ScratchTests, tryScratchChip } from '../../src/job/scratch-chip.js';
+import type { WriteBlock } from '../../src/writer/writer.js';
 import { cellPart, pagePart, type SeatedOptions, seated, withChanged } from './seated.js';
 
 const write = (address: number, byte: number): RigStep => ({ kind: 'write', address, byte });
@@ -248,6 +250,35 @@ describe('a chip that is at work still', () => {
     const broken = await brokenOff(tryScratchChip(on.writer, part, on.before, tests));
     expect(broken).toMatchObject({ reason: { code: 'job.still-busy', exit: 4 }, changed: null, cycles: [0] });
     expect(on.mock.counts().cycles).toBe(1);
+  });
+
+  it('when the codes find it too slow then it is left unprotected and as it was', async () => {
+    const on = await seated();
+    const { protect } = on.writer;
+    on.writer.protect = async () => {
+      await protect.call(on.writer);
+      throw new ToolError('writer.never-ready', { address: '0x0155' });
+    };
+    const broken = await brokenOff(tryScratchChip(on.writer, pagePart, on.before, tests));
+    expect(broken).toMatchObject({ reason: { code: 'job.slow-chip' }, changed: [] });
+    expect([on.chip.protected, on.chip.cells]).toEqual([false, on.before]);
+  });
+
+  it('when a cell shows the complement of bit 7 and then what it was sent then the chip was late', async () => {
+    const on = await seated();
+    const { writeBlocks } = on.writer;
+    const told = (wrongBits: number) => async (blocks: readonly WriteBlock[]) => {
+      await writeBlocks.call(on.writer, blocks);
+      const [{ address, bytes }] = blocks as [WriteBlock];
+      return [{ kind: 'mismatch' as const, address, wanted: bytes[0]!, actual: bytes[0]! ^ wrongBits }];
+    };
+    on.writer.writeBlocks = told(0x80);
+    const broken = await brokenOff(tryScratchChip(on.writer, pagePart, on.before, tests));
+    expect(broken).toMatchObject({ reason: { code: 'job.slow-chip' } });
+    // Another bit alone may be one that is unsteady.
+    on.writer.writeBlocks = told(0x01);
+    const once = { ...tests, dataBus: [write(0, 0x01), read(0, 0x01)], addressBus: [] };
+    await expect(tryScratchChip(on.writer, cellPart, on.before, once)).resolves.toBeDefined();
   });
 
   it('when it comes to that while it is put back then nobody knows what it holds', async () => {

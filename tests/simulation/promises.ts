@@ -73,12 +73,17 @@ const claiming = [...writing, 'verify', 'blank'];
 const claimed = /^Verified:|^Blank:|^The same|"verified":true|"same":true|"blank":true/m;
 const notProven = /Not proven: this writer's own wiring|"wiring":false/;
 
-/** Bits of each cell that nobody can tell: they read now so, now so. */
+/** Bits of each cell that nobody can tell: they read now so, now so, and so does a line that they are joined or crossed with. */
 function unsteadyMask(troubles: readonly Trouble[], cell: number): number {
-  return troublesAt(troubles, 'chip').reduce(
+  const own = troublesAt(troubles, 'chip').reduce(
     (mask, t) => (t.kind === 'unsteady' && t.address === cell ? mask | (1 << t.bit) : mask),
     0,
   );
+  return troublesAt(troubles, 'wires').reduce((mask, { fault }) => {
+    if (!('lines' in fault) || !fault.lines[0].startsWith('D')) return mask;
+    const pair = fault.lines.reduce((bits, line) => bits | (1 << Number(line.slice(1))), 0);
+    return mask & pair ? mask | pair : mask;
+  }, own);
 }
 
 function firstDifference(judged: Judged, view: View, wanted: Wanted): number {

@@ -65,6 +65,28 @@ it('when two address lines are open then the chip may look to the writer in four
   ]);
 });
 
+it.each([[{ kind: 'shorted', lines: ['D1', 'D4'], wins: 'low' }], [{ kind: 'crossed', lines: ['D1', 'D4'] }]] as const)(
+  'when an unsteady bit reaches another line too (%j) then nothing is asked of either',
+  async (fault) => {
+    for (let seed = 1, found = 0; found < 6; seed++) {
+      const drawn = drawScenario(seed, mockSizes);
+      const scenario = { ...drawn, steps: drawn.steps.filter((s) => s.command === 'dump') };
+      const [step] = scenario.steps;
+      if (!step || scenario.said !== scenario.seated) continue;
+      found++;
+      const run = await play(
+        scenario,
+        [
+          { at: 'chip', kind: 'unsteady', address: step.from, bit: 4 },
+          { at: 'wires', kind: 'miswired', fault },
+        ],
+        mockBench,
+      );
+      expect(run.broken).toEqual([]);
+    }
+  },
+);
+
 /** Stores one bit otherwise than it was told, and shows what it was told. */
 class LyingChip extends MockChip {
   private readonly told = new Map<number, number>();
