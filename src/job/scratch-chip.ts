@@ -74,6 +74,7 @@ const witnessAddress = (part: Part): number => {
 const cellsOfBlock = 16;
 /** A faulty line can spoil one cell while another is mended. */
 const putBackRounds = 3;
+const readsThatAgree = 8;
 
 class ScratchChip {
   readonly cycles: number[] = [];
@@ -103,13 +104,24 @@ class ScratchChip {
     this.#now.set(bytes, address);
     const [outcome] = await this.writer.writeBlocks([{ address, bytes }]);
     if (outcome === undefined || outcome.kind === 'written') return;
-    if ((await isBusy(this.writer)) || (await this.#tookLate(outcome))) await this.#tooSlow();
+    if ((await isBusy(this.writer)) || (await this.#tookLate(outcome, { address, bytes }))) await this.#tooSlow();
   }
 
-  /** A chip at work shows the complement of bit 7 (DATA polling); this cell did, and now it reads what it was sent. */
-  async #tookLate(outcome: BlockOutcome): Promise<boolean> {
+  /**
+   * The chip was at work when the writer looked at its cell, and it is done by now: the cell showed the complement of bit 7
+   * (DATA polling) or something else each time, and now it reads what it was sent.
+   */
+  async #tookLate(outcome: BlockOutcome, block: WriteBlock): Promise<boolean> {
+    if (outcome.kind === 'never-ready')
+      return this.#reads(outcome.address, block.bytes[outcome.address - block.address]);
     if (outcome.kind !== 'mismatch' || ((outcome.wanted ^ outcome.actual) & 0x80) === 0) return false;
-    return (await this.cell(outcome.address)) === outcome.wanted;
+    return this.#reads(outcome.address, outcome.wanted);
+  }
+
+  /** Often enough that it is not the chance of an unsteady bit. */
+  async #reads(address: number, wanted: number | undefined): Promise<boolean> {
+    for (let left = readsThatAgree; left > 0; left -= 1) if ((await this.cell(address)) !== wanted) return false;
+    return true;
   }
 
   /** Throws job.slow-chip where the chip comes ready after all, else job.still-busy. */
@@ -229,6 +241,7 @@ export async function tryScratchChip(
   options: ScratchOptions = {},
 ): Promise<Scratched> {
   const chip = new ScratchChip(writer, part, before, options);
+  const restartsBefore = writer.counts.restarts;
   let readings: ScratchReadings = {};
   let inPages = false;
   let refusesWrites = false;
@@ -251,6 +264,7 @@ export async function tryScratchChip(
         readings = { ...readings, protection: await chip.witnessProtection(tests) };
       }
     }
+    if (writer.counts.restarts > restartsBefore) throw new ToolError('job.restarted-in-check', {});
     return { readings, refusesWrites, changed: await chip.putBack(inPages), cycles: chip.cycles };
   } catch (reason) {
     const changed = await chip.putBackAfter(reason).catch(() => null);

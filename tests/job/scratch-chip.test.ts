@@ -3,6 +3,7 @@ import type { Part } from '../../src/chip/part.js';
 import type { WiringFault } from '../../src/chip/wiring-fault.js';
 import { ToolError } from '../../src/ground/errors.js';
 import { type RigStep, ScratchBrokenOff, type ScratchTests, tryScratchChip } from '../../src/job/scratch-chip.js';
+import { chipChoice } from '../../src/writer/chip-choice.js';
 import type { WriteBlock } from '../../src/writer/writer.js';
 import { cellPart, pagePart, type SeatedOptions, seated, withChanged } from './seated.js';
 
@@ -226,6 +227,19 @@ describe('a check that breaks off', () => {
   });
 });
 
+it('when the writer restarts in the middle of the tests then nothing is judged by them, and the chip is put back', async () => {
+  const on = await seated();
+  const { writeBlocks } = on.writer;
+  let count = 0;
+  on.writer.writeBlocks = (...args) => {
+    if (++count === 3) on.mock.reset();
+    return writeBlocks.call(on.writer, ...args);
+  };
+  const broken = await brokenOff(tryScratchChip(on.writer, pagePart, on.before, tests));
+  expect(broken).toMatchObject({ reason: { code: 'job.restarted-in-check', exit: 4 }, changed: [] });
+  expect(on.chip.cells).toEqual(on.before);
+});
+
 describe('a chip that is at work still', () => {
   const patiently = (part: Part): Part => ({ ...part, polling: { ...part.polling, value: 'limit' } });
 
@@ -240,6 +254,22 @@ describe('a chip that is at work still', () => {
     expect(broken).toMatchObject({ reason: { code: 'job.slow-chip', exit: 4 }, changed: [], cycles: [0, 0] });
     expect(on.chip.cells).toEqual(on.before);
   });
+
+  it.each([
+    ['pages', pagePart],
+    ['pages, their cycles waited out', patiently(pagePart)],
+    ['cells', cellPart],
+    ['cells, their cycles waited out', patiently(cellPart)],
+  ])(
+    'when it comes ready before anybody can ask it again (%s) then it is known as too slow by its cell',
+    async (_, part) => {
+      const { windowUs, cycleUs } = chipChoice(part);
+      const on = await seated({ part, chip: { cycleUs: windowUs + cycleUs + 100 } });
+      const broken = await brokenOff(tryScratchChip(on.writer, part, on.before, tests));
+      expect(broken).toMatchObject({ reason: { code: 'job.slow-chip' }, changed: [], cycles: [0, 0] });
+      expect(on.chip.cells).toEqual(on.before);
+    },
+  );
 
   it.each([
     ['pages', pagePart],

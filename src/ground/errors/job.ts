@@ -108,6 +108,12 @@ export const jobErrors = {
     (f) => `${f.chip} took none of the test writes, so nothing is said about wires.`,
     (f) => whyRefused(f, '"romkiln unprotect" switches that off'),
   ),
+  'job.restarted-in-check': row<Record<never, never>>(
+    exit.refused,
+    () =>
+      'The writer restarted during the check, so that a write may not have come to its end: nothing is said about wires.',
+    () => 'Look at the supply, then run the check again.',
+  ),
   'job.socket-not-empty': row<Record<never, never>>(
     exit.refused,
     () => 'Something drives the data lines, so the socket is not empty, and nothing is said about wires.',
