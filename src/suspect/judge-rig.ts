@@ -109,8 +109,12 @@ const fittingSizes = (o: RigObservations, tests: readonly RigTest[], amiss: read
 const linesAbove = (part: Part, cells: number): LineName[] =>
   addressLineNames(part.addressLines).slice(Math.log2(cells));
 
-const smallerText = (part: Part, cells: number): string =>
-  `The chip has ${addressText(cells, part.cells)} cells, not ${addressText(part.cells, part.cells)}: it does not use ${listWords(linesAbove(part, cells))}.`;
+/** Several lines without effect may also be several faults, which are not on the list of single ones. */
+const smallerText = (part: Part, cells: number): string => {
+  const lines = linesAbove(part, cells);
+  const smaller = `The chip has ${addressText(cells, part.cells)} cells, not ${addressText(part.cells, part.cells)}: it does not use ${listWords(lines)}.`;
+  return lines.length === 1 ? smaller : `${smaller} Or none of these lines reaches it, which reads alike.`;
+};
 
 /** More explanations than these are no list to follow with a meter: first they are to become fewer. */
 const followedMost = 3;

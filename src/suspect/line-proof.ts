@@ -102,6 +102,9 @@ export const blamed = (
     others.length === 0 ? kind : `${kind} with ${listWords(others, 'or')}`,
   );
   if (unused.length > 0) words.push('not used by a smaller chip');
+  // Several lines without effect may be several faults as well.
+  const others = new Set(unused.flatMap((lines) => (lines.length > 1 ? lines.filter((other) => other !== line) : [])));
+  if (others.size > 0) words.push(`without effect like ${listWords([...others])}`);
   const oneOf = words.length > 1 || groups.some(([, others]) => others.length > 1);
   return { line, fault: { what: listWords(words, 'or'), by, oneOf }, proven: [], notProven: [] };
 };
