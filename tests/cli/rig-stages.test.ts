@@ -28,7 +28,8 @@ function bench({ chip = 'AT28C64B', wires = [], more = {}, answers = [] }: Bench
     contents,
     ...more,
   });
-  const mock = mockWriter({ chip: seated, wiring: wires.map(parseWiringFault) });
+  const registers = Math.ceil(part.addressLines / 8);
+  const mock = mockWriter({ chip: seated, registers, wiring: wires.map(parseWiringFault) });
   const world = fakeWorld({ openSerial: mock.open, answers, initialFiles: { 'known.bin': contents } });
   const rig = (...words: string[]): Promise<number> =>
     run(['rig', ...words, '--chip', chip, '--port', 'bench', '--quiet'], world);
@@ -170,6 +171,30 @@ describe('what becomes of a scratch chip', () => {
     expect(world.err()).toContain('link.gone');
     expect(book()).toMatchObject([{ result: 'broken off' }]);
   });
+
+  it('when it never comes ready after a write then that is said and no wire is blamed, and the book has its one write', async () => {
+    // So many cells that a list of them all is too long for the arguments of one call.
+    const { world, rig, mock, book } = bench({ chip: 'AT28C010', more: { faults: [{ kind: 'never-ready' }] } });
+    expect(await rig('--scratch', '--yes')).toBe(4);
+    expect(world.err()).toContain('job.still-busy');
+    expect(world.err()).toMatch(/0x00000\.\.0x1FFFF may hold test bytes\.\n {2}"romkiln restore [0-9a-f]{12}"/);
+    expect(world.out()).toBe('');
+    expect(mock.counts().cycles).toBe(1);
+    expect(book()).toMatchObject([{ pages: '0', result: 'broken off', exit: 4, proven: 'nothing' }]);
+  });
+
+  it.each(['AT28C16', 'AT28C64B'])(
+    'when an %s is slower than its row then that is said and no wire is blamed, and it reads as before',
+    async (chip) => {
+      const { world, rig, seated, before, book } = bench({ chip, more: { cycleUs: 40_000 } });
+      expect(await rig('--scratch', '--yes')).toBe(4);
+      expect(world.err()).toContain('job.slow-chip');
+      expect(world.err()).toContain('Every cell of the chip reads as before the check.');
+      expect(world.out()).toBe('');
+      expect(seated.cells).toEqual(before);
+      expect(book()).toMatchObject([{ pages: '0,0', result: 'broken off, put back', exit: 4 }]);
+    },
+  );
 
   it('when it is interrupted then the chip is put back, and the command ends with 130', async () => {
     const { world, rig, seated, before, book, inTheMiddle } = bench();
