@@ -58,12 +58,16 @@ function sayBrokenOff(invocation: Invocation, session: ChipSession, broken: Scra
   const { world, command } = invocation;
   const { part } = session;
   session.progress.end();
-  const { reason, changed, cycles } = broken;
+  const { reason, changed, cycles, maybeProtected } = broken;
   if (changed === null) {
     const cells = rangesText([wholeRange(part.cells)], part.cells);
     sayErrors(new ToolError('job.rig-broken-off', { cells, keptId }), world, { json: false, command });
   } else if (changed.length === 0) world.stderr.write('Every cell of the chip reads as before the check.\n');
   else sayChanged(invocation, part, changed, keptId);
+  if (maybeProtected)
+    world.stderr.write(
+      'The chip may be write-protected now: the codes that switch this on were sent. "romkiln unprotect" switches it off.\n',
+    );
   enterInBook(invocation, session, {
     image: null,
     cycles,

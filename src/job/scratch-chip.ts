@@ -59,6 +59,8 @@ export class ScratchBrokenOff extends Error {
     readonly reason: unknown,
     readonly changed: readonly Range[] | null,
     readonly cycles: readonly number[],
+    /** The codes that protect the chip were sent, and nobody could switch protection off again. */
+    readonly maybeProtected: boolean,
   ) {
     super('the rig check broke off');
   }
@@ -82,7 +84,7 @@ class ScratchChip {
   /** Cells as they read last; without page mode the writer leaves a cell alone that holds its byte already. */
   readonly #now: Uint8Array;
   /** The codes that protect were sent, and those that unprotect not yet. */
-  #maybeProtected = false;
+  maybeProtected = false;
 
   constructor(
     private readonly writer: Writer,
@@ -172,11 +174,11 @@ class ScratchChip {
       await this.load(address, Uint8Array.of(~old & 0xff));
       return (await this.cell(address)) !== old;
     };
-    this.#maybeProtected = true;
+    this.maybeProtected = true;
     await this.#sendCodes(() => this.writer.protect());
     const refusedWhenOn = !(await changes());
     await this.#sendCodes(() => this.writer.unprotect());
-    this.#maybeProtected = false;
+    this.maybeProtected = false;
     const asData = refusedWhenOn ? [] : tests.codeCells.map((cell) => Math.floor(cell / this.#page));
     this.cycles.push(...new Set(asData));
     return { refusedWhenOn, tookWhenOff: await changes() };
@@ -205,7 +207,8 @@ class ScratchChip {
   async putBackAfter(reason: unknown): Promise<readonly Range[] | null> {
     if (ToolError.is(reason, 'job.still-busy')) return null;
     if (ToolError.is(reason, 'job.slow-chip')) await this.writer.chip(chipChoice(this.part, { patient: true }));
-    if (this.#maybeProtected) await this.writer.unprotect();
+    if (this.maybeProtected) await this.writer.unprotect();
+    this.maybeProtected = false;
     return this.putBack(false);
   }
 }
@@ -268,6 +271,6 @@ export async function tryScratchChip(
     return { readings, refusesWrites, changed: await chip.putBack(inPages), cycles: chip.cycles };
   } catch (reason) {
     const changed = await chip.putBackAfter(reason).catch(() => null);
-    throw new ScratchBrokenOff(reason, changed, chip.cycles);
+    throw new ScratchBrokenOff(reason, changed, chip.cycles, chip.maybeProtected);
   }
 }

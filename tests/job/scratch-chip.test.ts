@@ -240,6 +240,18 @@ it('when the writer restarts in the middle of the tests then nothing is judged b
   expect(on.chip.cells).toEqual(on.before);
 });
 
+it('when the writer is lost behind the codes that protect then it is known that the chip may be protected', async () => {
+  const on = await seated();
+  const { protect } = on.writer;
+  on.writer.protect = async () => {
+    await protect.call(on.writer);
+    on.mock.unplug();
+  };
+  const broken = await brokenOff(tryScratchChip(on.writer, pagePart, on.before, tests));
+  expect(broken).toMatchObject({ reason: { code: 'link.gone' }, changed: null, maybeProtected: true });
+  expect(on.chip.protected).toBe(true);
+});
+
 describe('a chip that is at work still', () => {
   const patiently = (part: Part): Part => ({ ...part, polling: { ...part.polling, value: 'limit' } });
 
@@ -290,7 +302,7 @@ describe('a chip that is at work still', () => {
       throw new ToolError('writer.never-ready', { address: '0x0155' });
     };
     const broken = await brokenOff(tryScratchChip(on.writer, pagePart, on.before, tests));
-    expect(broken).toMatchObject({ reason: { code: 'job.slow-chip' }, changed: [] });
+    expect(broken).toMatchObject({ reason: { code: 'job.slow-chip' }, changed: [], maybeProtected: false });
     expect([on.chip.protected, on.chip.cells]).toEqual([false, on.before]);
   });
 

@@ -46,7 +46,8 @@ function newHost(scenario: Scenario, troubles: readonly Trouble[]): Host {
 }
 
 /** Who protected the chip last, as far as the commands tell. */
-const protects = (before: boolean, { step, argv, exit }: CommandEnd): boolean => {
+const protects = (before: boolean, { step, argv, exit, err }: CommandEnd): boolean => {
+  if (step.command === 'rig' && /may be write-protected now/.test(err)) return true;
   if (step.command === 'protect' || argv.includes('--protected')) return true;
   return step.command === 'unprotect' && exit === 0 ? false : before;
 };
