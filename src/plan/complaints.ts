@@ -19,28 +19,33 @@ export interface Complaints {
   under(prefix: Path): Complaints;
 }
 
-/** More than anyone would work through before trying again; a hostile plan could have one for every word. */
-const mostFindings = 200;
+/**
+ * More than anyone would work through before trying again; a hostile plan could have one for every word. Errors and warnings
+ * are counted apart: no crowd of warnings hides an error.
+ */
+const mostOfEach = 200;
 
 export function complaints(findings: Finding[] = [], prefix: Path = []): Complaints {
+  const isRoomFor = (severity: Finding['severity']): boolean =>
+    findings.filter((f) => f.severity === severity).length < mostOfEach;
+  const add = (more: readonly Finding[]): void => {
+    for (const finding of under(prefix, more)) if (isRoomFor(finding.severity)) findings.push(finding);
+  };
   const complain =
     (severity: Finding['severity'], onKey: boolean): Complain =>
-    (code, message, why, path, more) => {
-      if (findings.length < mostFindings)
-        findings.push({ severity, code, message, why, path: [...prefix, ...path], onKey, ...more });
-    };
+    (code, message, why, path, more) =>
+      add([{ severity, code, message, why, path, onKey, ...more }]);
   const errorAtKey = complain('error', true);
   return {
     findings,
-    add: (more) => {
-      findings.push(...under(prefix, more.slice(0, mostFindings - findings.length)));
-    },
+    add,
     error: complain('error', false),
     warning: complain('warning', false),
     errorAtKey,
     warningAtKey: complain('warning', true),
     unknownName: (what, name, known, path) => {
-      if (findings.length < mostFindings)
+      // Near names are looked for only where they will be said.
+      if (isRoomFor('error'))
         errorAtKey(`${what}.unknown`, `There is no ${what} "${name}".`, meantOrKnown(name, known), path);
     },
     under: (more) => complaints(findings, [...prefix, ...more]),

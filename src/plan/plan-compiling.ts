@@ -41,26 +41,27 @@ export function compilePlan(value: unknown): Compilation {
   const { output: outer, findings } = checkShape(planSchema, value, 'The plan');
   complaining.add(findings);
   // With a mistake outside, what stands inside is still looked at.
-  const { fields, broken } = readFields(entriesOf(value.fields, 'field', complaining), complaining);
+  const declared = value.fields === undefined ? [] : entriesOf(value.fields, 'field', complaining);
+  const { fields, broken } = readFields(declared, complaining);
   const shared = readContents(value.contents, fields, ['contents'], complaining);
-  const roms = entriesOf(value.roms, 'ROM', complaining).map(([name, written]) =>
-    readRom(name, written, shared, fields, complaining),
-  );
+  // That the key is not there at all was said with the shape.
+  const named = 'roms' in value ? entriesOf(value.roms, 'ROM', complaining) : [];
+  const drafts = named.map(([name, written]) => readRom(name, written, shared, fields, complaining));
 
-  const whole = outer !== null && roms.length > 0 && roms.every((r) => r !== null);
-  if (!whole || complaining.findings.some((f) => f.severity === 'error')) {
+  if (complaining.findings.some((f) => f.severity === 'error')) {
     return { plan: null, findings: withoutEchoes(complaining.findings, broken) };
   }
-  const { plan: name, about = null, fill } = outer;
+  // What could not be read was complained about: without an error all of it is there.
+  const { plan: name, about = null, fill } = outer!;
+  const roms = drafts as readonly Rom[];
   return { plan: { name, about, fields, roms, fill: fill === 'leave' ? null : fill }, findings: complaining.findings };
 }
 
 /** Fields or ROMs of one plan: more than anyone wires. */
 const mostNamed = 32;
 
-/** The pairs of a map of named things; none where the key is left out. */
+/** The pairs of a map of named things. */
 function entriesOf(value: unknown, what: 'field' | 'ROM', { error }: Complaints): [string, unknown][] {
-  if (value === undefined) return [];
   const entries = isMap(value) ? Object.entries(value) : [];
   const key = `${what.toLowerCase()}s`;
   if (entries.length > mostNamed) {
@@ -77,6 +78,9 @@ function entriesOf(value: unknown, what: 'field' | 'ROM', { error }: Complaints)
   }
   return entries;
 }
+
+/** A ROM as far as it could be read. */
+type Draft = { readonly [Key in keyof Rom]: Rom[Key] | null };
 
 interface Contents {
   /** Null where the contents cannot be understood. */
@@ -99,7 +103,7 @@ function readRom(
   shared: Contents | null,
   fields: Fields,
   complaining: Complaints,
-): Rom | null {
+): Draft | null {
   const path = ['roms', name];
   const here = complaining.under(path);
   if (!/^[A-Za-z][\w-]{0,63}$/.test(name)) {
@@ -130,21 +134,21 @@ function wireRom(
   fields: Fields,
   path: Path,
   here: Complaints,
-): Rom | null {
+): Draft {
   const table = contents?.table ?? null;
   const chip = written.chip === null ? null : findChip(written.chip, here);
   const fixed = readFixed(written.fixed, fields, here);
   const address = written.address && readAddressPins(written.address, chip?.addressLines ?? null, fields, here);
   const data = written.data && readDataPins(written.data, table ?? anyOutputs(contents?.banked ?? false), here);
-  const widths = new Map([...fields].map(([field, { bits }]) => [field, bits]));
-  const wired = new Set(Object.keys(written.address ?? {}).map((reference) => readBits(reference, widths).name));
+  // Names of fields have no dots: what stands before a dot is the field, whatever its width.
+  const wired = new Set(Object.keys(written.address ?? {}).map((reference) => readBits(reference, new Map()).name));
   for (const field of written.fixedNames) {
     if (!wired.has(field)) continue;
     const message = `The field "${field}" is fixed for this ROM and has pins too.`;
     here.errorAtKey('field.fixed', message, 'Strike it in one of the two places.', ['fixed', field]);
   }
   if (table) complainOfMissingFields(name, written, table, fields, here);
-  return chip && table && address && data ? { name, chip, address, data, fixed, table, path } : null;
+  return { name, chip, address, data, fixed, table, path };
 }
 
 function findChip(name: string, { error }: Complaints): Part | null {
