@@ -244,7 +244,8 @@ export async function tryScratchChip(
   options: ScratchOptions = {},
 ): Promise<Scratched> {
   const chip = new ScratchChip(writer, part, before, options);
-  const restartsBefore = writer.counts.restarts;
+  const { restarts: restartsBefore, resent: resentBefore } = { ...writer.counts };
+  let sound = true;
   let readings: ScratchReadings = {};
   let inPages = false;
   let refusesWrites = false;
@@ -255,7 +256,7 @@ export async function tryScratchChip(
     if (!refusesWrites) {
       const addressBus = await chip.perform(tests.addressBus);
       readings = { dataBus, addressBus };
-      const sound = readsAsExpected(tests.dataBus, dataBus) && readsAsExpected(tests.addressBus, addressBus);
+      sound = readsAsExpected(tests.dataBus, dataBus) && readsAsExpected(tests.addressBus, addressBus);
       if (sound && part.pageBytes.value > 1) {
         const pageWitness = await chip.witnessPage(tests);
         inPages = pageWitness.wanted.every((byte, i) => byte === pageWitness.actual[i]);
@@ -267,7 +268,9 @@ export async function tryScratchChip(
         readings = { ...readings, protection: await chip.witnessProtection(tests) };
       }
     }
-    if (writer.counts.restarts > restartsBefore) throw new ToolError('job.restarted-in-check', {});
+    // A test write that was sent again may have been carried out twice, or late: what then reads amiss says nothing of wires.
+    const disturbed = writer.counts.resent > resentBefore && !sound && !refusesWrites;
+    if (writer.counts.restarts > restartsBefore || disturbed) throw new ToolError('job.restarted-in-check', {});
     return { readings, refusesWrites, changed: await chip.putBack(inPages), cycles: chip.cycles };
   } catch (reason) {
     const changed = await chip.putBackAfter(reason).catch(() => null);
