@@ -5,7 +5,7 @@ import { addressText } from '../ground/quantity.js';
 import { blockOf, byteSent, sentBy } from './burn-model.js';
 import { joiningFaults, pageSizes } from './burned-through.js';
 import { type Candidate, ifExact } from './candidate.js';
-import { faultWords, sentence } from './fault-words.js';
+import { faultWords, sentence, wasSo } from './fault-words.js';
 import { type Before, heldBefore } from './held-before.js';
 import { byteTable, steps } from './line-map.js';
 import { faultBits, type ReadbackCase } from './readback-case.js';
@@ -40,10 +40,12 @@ const said = (c: ReadbackCase, fault: WiringFault, end: number, when: string) =>
     faults: [fault],
     cost,
     text: sentence(
-      `${faultWords(fault)}, and was so when the chip was ${when}${stopped ? `; the burn stopped early, and nothing from ${from} up was written` : ''}`,
+      `${faultWords(fault)}, ${wasSo(fault)} when the chip was ${when}${stopped ? `; the burn stopped early, and nothing from ${from} up was written` : ''}`,
     ),
     evidence: stopped
-      ? [`What was not written, from ${from} up, is no evidence on any line; what was written below is.`]
+      ? [
+          `What was not written, from ${from} up, is no evidence on any line; what was written below is. The last lines of that burn, and its line in \`romkiln book\`, say what was tried.`,
+        ]
       : [],
     next: 'Run the rig check (`romkiln rig --empty`, then `romkiln rig --scratch`): it tests the lines of the writer that burned this chip. Mended, burn again: what is right is not written twice.',
   } as const;
@@ -111,7 +113,8 @@ const burnThrough = (
   // What the fault sends to one cell reads alike; a cell that it never reaches holds what it held.
   const moved = movedAddresses(c, through);
   const readThrough = fault.kind === 'crossed' || moved.every((a) => c.actual[a] === c.actual[through(a)]);
-  const readStraight = !spills && moved.every((a) => c.actual[a] === heldBefore(before, a));
+  // Loads that spill into another page write cells that the fault sends elsewhere.
+  const readStraight = spills || moved.every((a) => c.actual[a] === heldBefore(before, a));
   if (!readThrough && !readStraight) return [];
   const last = Math.max(...ends);
   if (leastEnd(c, before, address[0]!.p, through) > last) return [];
