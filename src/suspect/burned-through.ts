@@ -30,7 +30,7 @@ const burnedLast = (
 };
 
 /** What a cell holds that no address reached: what it held before where the image defines it, else nobody knows (-1). */
-const unreached = (c: ReadbackCase, before: Before, cell: number): number =>
+export const unreached = (c: ReadbackCase, before: Before, cell: number): number =>
   c.defined[cell] === 1 ? heldBefore(before, cell) : -1;
 
 /** Page sizes to suppose: the part's, or without a part the usual ones. */

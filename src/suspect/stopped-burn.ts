@@ -3,7 +3,7 @@ import type { Part } from '../chip/part.js';
 import type { WiringFault } from '../chip/wiring-fault.js';
 import { addressText } from '../ground/quantity.js';
 import { blockOf, byteSent, sentBy } from './burn-model.js';
-import { joiningFaults, pageSizes } from './burned-through.js';
+import { joiningFaults, pageSizes, unreached } from './burned-through.js';
 import { type Candidate, ifExact } from './candidate.js';
 import { faultWords, sentence, wasSo } from './fault-words.js';
 import { type Before, heldBefore } from './held-before.js';
@@ -141,7 +141,7 @@ const burnThrough = (
   return [];
 };
 
-/** Data lines that were wrong at burning and at reading; crossed or inverted ones cancel out, and make no block fail. */
+/** Data lines that were wrong at burning, alone or at reading as well; crossed or inverted ones cancel out, and make no block fail. */
 const dataCandidates = (c: ReadbackCase, before: Before, page: number, ends: ReadonlySet<number>): Candidate[] =>
   singleFaultsOn(dataLineNames).flatMap((fault) => {
     if (fault.kind !== 'stuck' && fault.kind !== 'shorted') return [];
@@ -149,10 +149,16 @@ const dataCandidates = (c: ReadbackCase, before: Before, page: number, ends: Rea
     const seen = (a: number): number => table[heldBefore(before, a)]!;
     const sent = sentBy(c, before, page, seen, (byte) => byte === -1 || table[byte] === byte);
     for (const end of ends) {
-      const found = ifExact(c, said(c, fault, end, 'burned, and when it was read'), (a) => {
-        const byte = a < end && sent[a] === 1 ? byteSent(c, before, a) : heldBefore(before, a);
-        return byte === -1 ? -1 : table[byte]!;
-      });
+      const isSent = (a: number): boolean => a < end && sent[a] === 1;
+      const through = (byte: number): number => (byte === -1 ? -1 : table[byte]!);
+      const found = [
+        ...ifExact(c, said(c, fault, end, 'burned, and when it was read'), (a) =>
+          through(isSent(a) ? byteSent(c, before, a) : heldBefore(before, a)),
+        ),
+        ...ifExact(c, said(c, fault, end, 'burned, but not when it was read'), (a) =>
+          isSent(a) ? through(byteSent(c, before, a)) : unreached(c, before, a),
+        ),
+      ];
       if (found.length > 0) return found;
     }
     return [];
