@@ -18,14 +18,31 @@ const cost = 2;
 const blocksMost = 128;
 
 /**
- * Ends of blocks at which the burn may have stopped; none where what differs tells of no fault, wherever a line may have sent
- * it. Where nothing differs above, the burn went through.
+ * Bits by which the readback differs from what a sound writer would have left, wherever that stopped at best. Some bytes, such
+ * as FF, stand nearly everywhere; one that is not the expected one tells a bit all the same.
  */
-const possibleEnds = (c: ReadbackCase, page: number): ReadonlySet<number> => {
-  const block = blockOf(page);
-  const told = c.differing.reduce((bits, a) => bits + c.bitsOf[c.actual[a]!]!, 0);
+const differsFromSound = (c: ReadbackCase, before: Before, sent: Uint8Array): number => {
+  const toldBy = (a: number, byte: number): number =>
+    byte === -1 || byte === c.actual[a] ? 0 : Math.max(1, c.bitsOf[c.actual[a]!]!);
+  let told = 0;
+  for (let a = 0; a < c.cells; a++) told += toldBy(a, unreached(c, before, a));
+  let least = told;
+  for (let a = 0; a < c.cells; a++) {
+    if (sent[a] !== 1) continue;
+    told += toldBy(a, byteSent(c, before, a)) - toldBy(a, unreached(c, before, a));
+    least = Math.min(least, told);
+  }
+  return least;
+};
+
+/**
+ * Ends of blocks at which a burn through a fault may have stopped; none where a sound writer that stopped explains as much.
+ * Where nothing differs above, the burn went through.
+ */
+const faultyEnds = (c: ReadbackCase, before: Before, page: number, sent: Uint8Array): ReadonlySet<number> => {
   const ends = new Set<number>();
-  if (told <= cost * faultBits) return ends;
+  if (differsFromSound(c, before, sent) <= cost * faultBits) return ends;
+  const block = blockOf(page);
   const last = c.differing.at(-1)!;
   for (let end = block; end <= Math.min(c.cells, blocksMost * block); end += block)
     if (end <= last || end === c.cells) ends.add(end);
@@ -167,9 +184,9 @@ const dataCandidates = (c: ReadbackCase, before: Before, page: number, ends: Rea
 /** Lines of the writer that burned the chip, by the first page size that explains; where it stopped, what is above is no evidence. */
 export const stoppedBurnCandidates = (c: ReadbackCase, before: Before, part: Part | null): Candidate[] => {
   for (const page of pageSizes(part)) {
-    const ends = possibleEnds(c, page);
-    if (ends.size === 0) continue;
     const sent = sentBy(c, before, page);
+    const ends = faultyEnds(c, before, page, sent);
+    if (ends.size === 0) continue;
     const known = new Set<string>();
     const found = [
       ...failingFaults(c, page).flatMap((f) => burnThrough(c, before, page, f, { sent, ends })),
