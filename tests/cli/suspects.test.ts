@@ -90,7 +90,7 @@ describe('suspects from a readback', () => {
     expect(await said('p.yaml')).toContain('64 cells were never written and read FF: 0x040..0x07F.');
     expect(await said('p.yaml')).not.toContain('page');
     expect(await said('w.bin', '--chip', 'AT28C16')).not.toContain('page');
-    expect(await said('w.bin')).toContain('1 block was never written');
+    expect(await said('w.bin')).toContain('1 page was never written');
     expect(await said('p.yaml', '--chip', 'AT28C64B')).toContain('1 page was never written');
   });
 
