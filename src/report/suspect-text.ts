@@ -4,9 +4,8 @@ import { addressText, countOf } from './quantity.js';
 
 const indented = (text: string): string => text.replace(/^(?=.)/gm, '      ');
 
-/** What stands below an explanation. */
-function groundsText(e: Explanation, cells: number, pins: (pins: CorrectedPins) => string): string {
-  const lines: string[] = [];
+function explanationText(e: Explanation, index: number, cells: number, pins: (pins: CorrectedPins) => string): string {
+  const lines = [`  ${index + 1}. ${e.text}`];
   if (e.unexplained.length > 0) {
     const first = addressText(e.unexplained[0] ?? 0, cells);
     lines.push(
@@ -18,18 +17,6 @@ function groundsText(e: Explanation, cells: number, pins: (pins: CorrectedPins) 
   if (e.correctedPins)
     lines.push('     The pin lists of the plan as the wiring is:', indented(pins(e.correctedPins).trimEnd()));
   return `${lines.join('\n')}\n`;
-}
-
-/** Numbered explanations; what those side by side have in common is said once, below the last of them. */
-function explanationsText(
-  explanations: readonly Explanation[],
-  cells: number,
-  pins: (pins: CorrectedPins) => string,
-): string {
-  const grounds = explanations.map((e) => groundsText(e, cells, pins));
-  return explanations
-    .map((e, i) => `  ${i + 1}. ${e.text}\n${grounds[i] === grounds[i + 1] ? '' : grounds[i]}`)
-    .join('');
 }
 
 const unjudgedMost = 4;
@@ -59,7 +46,7 @@ export function readbackVerdictText(
   if (verdict.explanations.length > 0) {
     const plural = verdict.explanations.length > 1;
     parts.push(`Suspect${plural ? 's, simplest first' : ''}:\n`);
-    parts.push(explanationsText(verdict.explanations, cells, pins));
+    parts.push(...verdict.explanations.map((e, i) => explanationText(e, i, cells, pins)));
     if (verdict.notListed > 0)
       parts.push(
         `  ... and ${verdict.notListed} more that ${verdict.notListed === 1 ? 'reproduces' : 'reproduce'} the readback.\n`,
@@ -71,7 +58,7 @@ export function readbackVerdictText(
   if (verdict.noneOfThese !== null) parts.push(`${verdict.noneOfThese}\n`);
   if (verdict.partial.length > 0) {
     parts.push('Nearest, but not the whole story:\n');
-    parts.push(explanationsText(verdict.partial, cells, pins));
+    parts.push(...verdict.partial.map((e, i) => explanationText(e, i, cells, pins)));
   }
   if (verdict.nextSteps.length > 0)
     parts.push('What to do next:\n', ...verdict.nextSteps.map((step, i) => `  ${i + 1}. ${step}\n`));

@@ -17,18 +17,17 @@ const cost = 2;
 /** A burn through such a fault stops soon; one that goes on for longer is not followed. */
 const blocksMost = 128;
 
-/**
- * Ends of blocks at which the burn may have stopped; none where what differs tells of no fault, wherever a line may have sent
- * it. Where nothing differs above, the burn went through.
- */
-const possibleEnds = (c: ReadbackCase, page: number): ReadonlySet<number> => {
+/** Ends of blocks where what differs below tells of a fault. Where nothing differs above, the burn went through. */
+const tellingEnds = (c: ReadbackCase, page: number): ReadonlySet<number> => {
   const block = blockOf(page);
-  const told = c.differing.reduce((bits, a) => bits + c.bitsOf[c.actual[a]!]!, 0);
   const ends = new Set<number>();
-  if (told <= cost * faultBits) return ends;
-  const last = c.differing.at(-1)!;
-  for (let end = block; end <= Math.min(c.cells, blocksMost * block); end += block)
-    if (end <= last || end === c.cells) ends.add(end);
+  let told = 0;
+  let next = 0;
+  for (let end = block; end <= Math.min(c.cells, blocksMost * block); end += block) {
+    for (; next < c.differing.length && c.differing[next]! < end; next++)
+      told += c.bitsOf[c.actual[c.differing[next]!]!]!;
+    if (told > cost * faultBits && (next < c.differing.length || end === c.cells)) ends.add(end);
+  }
   return ends;
 };
 
@@ -158,7 +157,7 @@ const dataCandidates = (c: ReadbackCase, before: Before, page: number, ends: Rea
 /** Lines of the writer that burned the chip, by the first page size that explains; where it stopped, what is above is no evidence. */
 export const stoppedBurnCandidates = (c: ReadbackCase, before: Before, part: Part | null): Candidate[] => {
   for (const page of pageSizes(part)) {
-    const ends = possibleEnds(c, page);
+    const ends = tellingEnds(c, page);
     if (ends.size === 0) continue;
     const sent = sentBy(c, before, page);
     const known = new Set<string>();
