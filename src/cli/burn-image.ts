@@ -9,10 +9,10 @@ import type { Range } from '../image/range.js';
 import { BrokenOff, type BurnOutcome, burn } from '../job/burn.js';
 import { type BurnPlan, planBurn } from '../job/burn-plan.js';
 import { hasBytes, type KeptRecord } from '../job/keep.js';
+import { slowChip } from '../job/presence.js';
 import { type BurnNames, burnFacts, burnOutcomeText, burnPlanText, rangesText } from '../report/burn-text.js';
 import { differencesFacts } from '../report/difference-facts.js';
 import { type Describe, differenceText } from '../report/difference-text.js';
-import { chipChoice } from '../writer/chip-choice.js';
 import { checkBook, enterInBook, keepOf, pagesWritten } from './book-keeping.js';
 import { flagOption, type Invocation, textOption } from './command.js';
 import { sayErrors } from './error-text.js';
@@ -173,7 +173,7 @@ export async function burnImage(invocation: Invocation, session: ChipSession, jo
 /** Why a chip did not take its bytes, or not in time, as far as the cells tell. */
 function sayWhy({ world, command }: Invocation, { part }: ChipSession, { late, refused }: BurnOutcome): void {
   const why = late
-    ? new ToolError('job.slow-chip', { chip: part.name, limitMs: chipChoice(part).cycleUs / 1000 })
+    ? slowChip(part)
     : refused
       ? new ToolError('job.refused', { chip: part.name, withCodes: withCodes(part), command })
       : new ToolError('job.not-verified', {});

@@ -1,10 +1,8 @@
 // An image cut into what one write line carries: a page, or 64 cells of a chip without page mode.
 import type { Part } from '../chip/part.js';
+import { blockOfPage } from '../chip/write-line.js';
 import type { Image } from '../image/image.js';
 import { joinRanges, type Range } from '../image/range.js';
-
-/** Cells of one write line where the chip has no page mode (the writer's announced limit is at least this). */
-const cellsOfBlock = 64;
 
 export interface Block {
   /** First cell, a multiple of the block size. */
@@ -28,7 +26,7 @@ export interface Run {
 export const runAt = (runs: readonly Run[], cell: number): Run | undefined =>
   runs.find((run) => cell >= run.from && cell < run.from + run.bytes.length);
 
-export const blockSize = (part: Part): number => (part.pageBytes.value === 1 ? cellsOfBlock : part.pageBytes.value);
+export const blockSize = (part: Part): number => blockOfPage(part.pageBytes.value);
 
 /** First cell of the block that holds a cell. */
 export const blockStart = (cell: number, size: number): number => cell - (cell % size);

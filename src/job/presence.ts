@@ -1,5 +1,7 @@
 // Is a chip there, on every data line, and ready: asked before anything is said about its bytes, and again before a verify.
+import type { Part } from '../chip/part.js';
 import { ToolError } from '../ground/errors.js';
+import { chipChoice } from '../writer/chip-choice.js';
 import type { Writer } from '../writer/writer.js';
 
 /** Odd, so that a bit that toggles from read to read differs in every cell of two such readings. */
@@ -26,6 +28,10 @@ export async function comesReady(writer: Writer): Promise<boolean> {
   for (let left = tries; left > 0 && steady < steadyEnough; left -= 1) steady = (await isBusy(writer)) ? 0 : steady + 1;
   return steady === steadyEnough;
 }
+
+/** What is said of a chip that comes ready only after the time that the writer gives its row. */
+export const slowChip = (part: Part): ToolError =>
+  new ToolError('job.slow-chip', { chip: part.name, limitMs: chipChoice(part).cycleUs / 1000 });
 
 /** Looked at again where something is odd. */
 async function staysReady(writer: Writer): Promise<boolean> {

@@ -4,7 +4,7 @@ import { ToolError } from '../ground/errors.js';
 import { joinRanges, type Range } from '../image/range.js';
 import { chipChoice } from '../writer/chip-choice.js';
 import type { BlockOutcome, WriteBlock, Writer } from '../writer/writer.js';
-import { comesReady, isBusy } from './presence.js';
+import { comesReady, isBusy, slowChip } from './presence.js';
 
 /** One step of a bus test: a byte written to a cell, or a cell read. */
 export type RigStep =
@@ -129,8 +129,7 @@ class ScratchChip {
   /** Throws job.slow-chip where the chip comes ready after all, else job.still-busy. */
   async #tooSlow(): Promise<never> {
     if (!(await comesReady(this.writer))) throw new ToolError('job.still-busy', {});
-    const limitMs = chipChoice(this.part).cycleUs / 1000;
-    throw new ToolError('job.slow-chip', { chip: this.part.name, limitMs });
+    throw slowChip(this.part);
   }
 
   /** Codes that start a write cycle. */
@@ -244,7 +243,7 @@ export async function tryScratchChip(
   options: ScratchOptions = {},
 ): Promise<Scratched> {
   const chip = new ScratchChip(writer, part, before, options);
-  const { restarts: restartsBefore, resent: resentBefore } = { ...writer.counts };
+  const { restarts: restartsBefore, resent: resentBefore } = writer.counts;
   let sound = true;
   let readings: ScratchReadings = {};
   let inPages = false;

@@ -1,12 +1,7 @@
 // What a burn sends of an image: of each page the stretch from the first to the last cell that is not right yet, in ascending order.
+import { blockOfPage } from '../chip/write-line.js';
 import { type Before, heldBefore } from './held-before.js';
 import type { ReadbackCase } from './readback-case.js';
-
-/** What a chip without page mode is sent in one line, cell after cell. */
-const cellsOfBlock = 64;
-
-/** Bytes of what one line carries: a page, or cells of a chip that is written one by one (`page` 1). */
-export const blockOf = (page: number): number => (page === 1 ? cellsOfBlock : page);
 
 /**
  * 1 for every address that a burn sends. `seen`: what an address read before, so that what was right is left alone. `takes`: a cell that was sent this byte reads it back; where it does not, a chip
@@ -21,7 +16,7 @@ export function sentBy(
 ): Uint8Array {
   const isWrong = (a: number): boolean => c.defined[a] === 1 && c.wanted[a] !== seen(a);
   const sent = new Uint8Array(c.cells);
-  const block = blockOf(page);
+  const block = blockOfPage(page);
   for (let start = 0; start < c.cells; start += block) {
     let [first, last] = [start, Math.min(start + block, c.cells) - 1];
     while (first <= last && !isWrong(first)) first++;

@@ -1,8 +1,9 @@
 // Burns that did not take, as they went block by block: the writer's faulty line made blocks fail, and the burn stopped early.
 import type { Part } from '../chip/part.js';
 import type { WiringFault } from '../chip/wiring-fault.js';
+import { blockOfPage } from '../chip/write-line.js';
 import { addressText } from '../ground/quantity.js';
-import { blockOf, byteSent, sentBy } from './burn-model.js';
+import { byteSent, sentBy } from './burn-model.js';
 import { joiningFaults, pageSizes } from './burned-through.js';
 import { type Candidate, ifExact } from './candidate.js';
 import { faultWords, sentence } from './fault-words.js';
@@ -19,7 +20,7 @@ const blocksMost = 128;
 
 /** Ends of blocks where what differs below tells of a fault. Where nothing differs above, the burn went through. */
 const tellingEnds = (c: ReadbackCase, page: number): ReadonlySet<number> => {
-  const block = blockOf(page);
+  const block = blockOfPage(page);
   const ends = new Set<number>();
   let told = 0;
   let next = 0;
@@ -67,9 +68,10 @@ const failingFaults = (c: ReadbackCase, page: number): AddressFault[] => {
   const crossed = singleFaultsOn(lines)
     .filter(({ kind }) => kind === 'crossed')
     .map((fault) => ({ fault, level: 1 as const }));
+  const joining = joiningFaults(c);
   return [
-    ...joiningFaults(c).map((f) => ({ ...f, spills: spills(f), kept: 'last' as const })),
-    ...[...joiningFaults(c), ...crossed].filter(spills).map((f) => ({ ...f, spills: true, kept: 'first' as const })),
+    ...joining.map((f) => ({ ...f, spills: spills(f), kept: 'last' as const })),
+    ...[...joining, ...crossed].filter(spills).map((f) => ({ ...f, spills: true, kept: 'first' as const })),
     ...crossed.filter(spills).map((f) => ({ ...f, spills: true, kept: 'last' as const })),
   ];
 };
@@ -90,10 +92,10 @@ const leastEnd = (c: ReadbackCase, before: Before, mask: number, through: (a: nu
 
 /** Addresses that a fault sends to another cell, a few of them spread over the chip. */
 const movedAddresses = (c: ReadbackCase, through: (a: number) => number): number[] => {
-  const stride = Math.max(1, Math.floor(c.cells / 509));
-  const moved: number[] = [];
   // An odd stride meets every line at both levels.
-  for (let a = c.cells - 1; a >= 0 && moved.length < 64; a -= stride | 1) if (through(a) !== a) moved.push(a);
+  const stride = Math.floor(c.cells / 509) | 1;
+  const moved: number[] = [];
+  for (let a = c.cells - 1; a >= 0 && moved.length < 64; a -= stride) if (through(a) !== a) moved.push(a);
   return moved;
 };
 
@@ -117,7 +119,7 @@ const burnThrough = (
   const cells = Int16Array.from({ length: c.cells }, (_, cell) =>
     c.defined[cell] === 1 || before !== null ? heldBefore(before, cell) : -1,
   );
-  const block = blockOf(page);
+  const block = blockOfPage(page);
   for (let start = 0; start < last; start += block) {
     const loads: number[] = [];
     for (let a = start; a < start + block; a++) if (sent[a] === 1) loads.push(a);

@@ -59,15 +59,15 @@ export const emptyCandidates = (c: ReadbackCase, followed: number | null): Candi
   const found: Candidate[] = [];
   if (byte === 0xff && followed !== 0xff)
     found.push(candidate(c, { kind: 'blank', text, evidence: [everywhere], next }, all));
-  const low = [...dataLineNames.keys()].filter((line) => byte === (0xff & ~(1 << line)));
-  for (const line of low)
+  const low = dataLineNames.find((_, bit) => byte === (0xff & ~(1 << bit)));
+  if (low !== undefined)
     found.push(
       candidate(
         c,
         {
           kind: 'stuck',
-          faults: [{ kind: 'stuck', line: dataLineNames[line]!, level: 0 }],
-          text: `The chip is blank, and data line D${line} is stuck low.`,
+          faults: [{ kind: 'stuck', line: low, level: 0 }],
+          text: `The chip is blank, and data line ${low} is stuck low.`,
           cost: 2,
           evidence: [everywhere],
           next,

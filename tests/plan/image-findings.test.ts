@@ -81,14 +81,17 @@ describe('outputs without a pin', () => {
 });
 
 describe('lines on which nothing depends', () => {
-  it('when some do nothing then all are named together, and the smallest chip that would do', () => {
-    const rows = onlyAt(1);
-    const text = planText({
-      fields: 'fields: { number: 4, mode: 2 }',
-      contents: table(rows),
-      address: '    address: { number: A0..A3, mode: [A11, A12], low: A4..A10 }',
+  /** A plan whose rows say nothing of `mode`. */
+  const withMode = (bits: number, pins: string): string =>
+    planText({
+      fields: `fields: { number: 4, mode: ${bits} }`,
+      contents: table(onlyAt(1)),
+      address: `    address: { number: A0..A3, ${pins} }`,
       data: tableData,
-    }).replace('28C16', '28C64');
+    });
+
+  it('when some do nothing then all are named together, and the smallest chip that would do', () => {
+    const text = withMode(2, 'mode: [A11, A12], low: A4..A10').replace('28C16', '28C64');
     expect(of('input.idle', text)).toEqual([
       expect.stringContaining('No output of "one" depends on A11 (mode.0), A12 (mode.1).'),
     ]);
@@ -97,13 +100,7 @@ describe('lines on which nothing depends', () => {
   });
 
   it('when no smaller chip would do then tying is proposed', () => {
-    const rows = onlyAt(1);
-    const text = planText({
-      fields: 'fields: { number: 4, mode: 1 }',
-      contents: table(rows),
-      address: '    address: { number: A0..A3, mode: A4, low: A5..A10 }',
-      data: tableData,
-    });
+    const text = withMode(1, 'mode: A4, low: A5..A10');
     expect(of('input.idle', text)).toEqual([
       expect.stringContaining(
         'depends on A4 (mode.0). Those pins could be tied; or something is missing in the contents.',
