@@ -16,14 +16,17 @@ import { loadPlan } from './source.js';
 
 /** Observations are text; a file of another kind is one mistake, not one a line. Throws suspect.observation. */
 function observedText(bytes: Uint8Array, file: string): string {
+  const noText = new ToolError('suspect.observation', {
+    place: { file, line: 1, column: 1 },
+    problem: 'this is no text',
+    right: 'A file of observations is text (UTF-8), one setting and what was seen there a line.',
+  });
+  // Small bytes are UTF-8 too, but nobody types them: an image may hold nothing else.
+  if (bytes.some((byte) => byte < 0x09)) throw noText;
   try {
     return new TextDecoder('utf-8', { fatal: true }).decode(bytes);
   } catch {
-    throw new ToolError('suspect.observation', {
-      place: { file, line: 1, column: 1 },
-      problem: 'this is no text',
-      right: 'A file of observations is text (UTF-8), one setting and what was seen there a line.',
-    });
+    throw noText;
   }
 }
 

@@ -4,8 +4,9 @@ import { addressText, countOf } from './quantity.js';
 
 const indented = (text: string): string => text.replace(/^(?=.)/gm, '      ');
 
-function explanationText(e: Explanation, index: number, cells: number, pins: (pins: CorrectedPins) => string): string {
-  const lines = [`  ${index + 1}. ${e.text}`];
+/** What stands below an explanation. */
+function groundsText(e: Explanation, cells: number, pins: (pins: CorrectedPins) => string): string {
+  const lines: string[] = [];
   if (e.unexplained.length > 0) {
     const first = addressText(e.unexplained[0] ?? 0, cells);
     lines.push(
@@ -17,6 +18,25 @@ function explanationText(e: Explanation, index: number, cells: number, pins: (pi
   if (e.correctedPins)
     lines.push('     The pin lists of the plan as the wiring is:', indented(pins(e.correctedPins).trimEnd()));
   return `${lines.join('\n')}\n`;
+}
+
+/** Numbered explanations; what those side by side have in common is said once, below the last of them. */
+function explanationsText(
+  explanations: readonly Explanation[],
+  cells: number,
+  pins: (pins: CorrectedPins) => string,
+): string {
+  const grounds = explanations.map((e) => groundsText(e, cells, pins));
+  let first = 0;
+  return explanations
+    .map((e, i) => {
+      const text = `  ${i + 1}. ${e.text}\n`;
+      if (grounds[i] === grounds[i + 1]) return text;
+      const shared = i > first ? `      Of ${first + 1} ${i - first > 1 ? 'to' : 'and'} ${i + 1} alike:\n` : '';
+      first = i + 1;
+      return text + shared + grounds[i];
+    })
+    .join('');
 }
 
 const unjudgedMost = 4;
@@ -46,7 +66,7 @@ export function readbackVerdictText(
   if (verdict.explanations.length > 0) {
     const plural = verdict.explanations.length > 1;
     parts.push(`Suspect${plural ? 's, simplest first' : ''}:\n`);
-    parts.push(...verdict.explanations.map((e, i) => explanationText(e, i, cells, pins)));
+    parts.push(explanationsText(verdict.explanations, cells, pins));
     if (verdict.notListed > 0)
       parts.push(
         `  ... and ${verdict.notListed} more that ${verdict.notListed === 1 ? 'reproduces' : 'reproduce'} the readback.\n`,
@@ -58,7 +78,7 @@ export function readbackVerdictText(
   if (verdict.noneOfThese !== null) parts.push(`${verdict.noneOfThese}\n`);
   if (verdict.partial.length > 0) {
     parts.push('Nearest, but not the whole story:\n');
-    parts.push(...verdict.partial.map((e, i) => explanationText(e, i, cells, pins)));
+    parts.push(explanationsText(verdict.partial, cells, pins));
   }
   if (verdict.nextSteps.length > 0)
     parts.push('What to do next:\n', ...verdict.nextSteps.map((step, i) => `  ${i + 1}. ${step}\n`));

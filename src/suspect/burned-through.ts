@@ -5,7 +5,7 @@ import type { WiringFault } from '../chip/wiring-fault.js';
 import { addressText } from '../ground/quantity.js';
 import { byteSent, sentBy } from './burn-model.js';
 import { type Candidate, ifExact } from './candidate.js';
-import { faultWords, sentence } from './fault-words.js';
+import { faultWords, sentence, wasSo } from './fault-words.js';
 import { type Before, heldBefore } from './held-before.js';
 import { steps } from './line-map.js';
 import type { ByteAt, ReadbackCase } from './readback-case.js';
@@ -30,7 +30,7 @@ const burnedLast = (
 };
 
 /** What a cell holds that no address reached: what it held before where the image defines it, else nobody knows (-1). */
-const unreached = (c: ReadbackCase, before: Before, cell: number): number =>
+export const unreached = (c: ReadbackCase, before: Before, cell: number): number =>
   c.defined[cell] === 1 ? heldBefore(before, cell) : -1;
 
 /** Page sizes to suppose: the part's, or without a part the usual ones. */
@@ -86,7 +86,7 @@ const said = (fault: WiringFault, when: string) =>
   ({
     kind: fault.kind,
     faults: [fault],
-    text: sentence(`${faultWords(fault)}, and was so when the chip was ${when}`),
+    text: sentence(`${faultWords(fault)}, ${wasSo(fault)} when the chip was ${when}`),
     evidence: [
       'Cells that two addresses share hold the byte burned last; cells that none reached hold what was there before.',
     ],

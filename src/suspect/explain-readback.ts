@@ -81,16 +81,17 @@ const steadySearch = (c: ReadbackCase, o: ReadbackOptions): Found => {
   const solved = exact.some((one) => one.permutation !== null) ? null : solvePermutation(c);
   const permutation = (solved === null ? [] : [permutationCandidate(c, solved)]).filter((one) => one.fit.exact);
   if (simplest) {
-    // Pages with the bytes of others are what a line that is wrong makes of them, and no other explanation.
-    const apart = pages.filter((one) => one.kind !== 'pages-elsewhere');
     // A crossing found as a fault and as a permutation is one explanation; the permutation brings what else fits.
     const known = exact.find((one) => one.kind === 'crossed');
     if (known !== undefined && permutation[0]?.cost === 1)
       return {
-        candidates: [...single.map((one) => (one === known ? withEvidence(one, permutation[0]!) : one)), ...apart],
+        candidates: withoutEchoes([
+          ...single.map((one) => (one === known ? withEvidence(one, permutation[0]!) : one)),
+          ...pages,
+        ]),
         more: 0,
       };
-    return { candidates: [...single, ...permutation, ...apart], more: 0 };
+    return { candidates: withoutEchoes([...single, ...permutation, ...pages]), more: 0 };
   }
   // Two faults are worth naming only where they say more than one does.
   const pairs = pairCandidates(c, listedMax, Math.min(...exact.map((one) => one.fit.bits)));
@@ -98,9 +99,18 @@ const steadySearch = (c: ReadbackCase, o: ReadbackOptions): Found => {
   const distinct = pairs.found.filter((pair) => !(twoCrossings && samePermutation(pair, permutation[0]!, c)));
   const moved = permutation.filter((p) => !exact.some((known) => samePermutation(known, p, c)));
   const all = [...single, ...moved, ...pages, ...distinct];
-  const wandering = all.some((one) => one.fit.exact) ? [] : wanderingAddressCandidates(c, [c.actual]);
-  return { candidates: [...all, ...wandering], more: pairs.more };
+  const wandering = all.some((one) => one.fit.exact)
+    ? []
+    : wanderingAddressCandidates(c, [c.actual, ...(o.passes ?? [])]);
+  return { candidates: [...withoutEchoes(all), ...wandering], more: pairs.more };
 };
+
+const blamesLines = ({ fit, faults, permutation }: Candidate): boolean =>
+  fit.exact && fit.silent.length === 0 && (faults.length > 0 || permutation !== null);
+
+/** Pages with the bytes of others are what a line that is wrong makes of them, and no other explanation beside it. */
+const withoutEchoes = (all: readonly Candidate[]): readonly Candidate[] =>
+  all.some(blamesLines) ? all.filter((one) => one.kind !== 'pages-elsewhere') : all;
 
 const withEvidence = (one: Candidate, other: Candidate): Candidate => ({
   ...one,
@@ -158,7 +168,7 @@ const boundsOf = (c: ReadbackCase, exact: readonly Candidate[], u: Unsteadiness)
     );
   if (exact.some((one) => one.faults.some((f) => f.kind === 'stuck' && f.line.startsWith('A'))))
     bounds.push(
-      'An address line stuck at burning and at reading always reads like one stuck high, whatever its level: the byte burned last stays.',
+      'An address line that was stuck when the chip was burned, too, reads alike at either level: of two bytes for one cell the one burned last stays.',
     );
   return bounds;
 };

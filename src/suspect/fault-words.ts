@@ -26,6 +26,9 @@ export const faultWords = (fault: WiringFault): string => {
   }
 };
 
+/** "and was so": what a fault did at another time. */
+export const wasSo = (fault: WiringFault): string => (linesOf(fault).length === 1 ? 'and was so' : 'and were so');
+
 /** Several faults in words; `more` is said behind each. */
 export const faultsWords = (faults: readonly WiringFault[], more: (fault: WiringFault) => string = () => ''): string =>
   faults.map((fault) => faultWords(fault) + more(fault)).join(', and ');

@@ -28,7 +28,7 @@ const fewCells = (c: ReadbackCase, passCount: number, part: Part | null): string
   const one = c.differing.length === 1;
   return [
     readAgain(passCount),
-    `${passCount > 1 ? 'Burn' : `If ${one ? 'the cell is' : 'the same cells are'} wrong in every pass, burn`} the image again (\`romkiln burn\`): ${whatIsBurned(c, part)}.`,
+    `${passCount > 1 ? 'Burn' : `If ${one ? 'the cell is' : 'the same cells are'} wrong in every pass, burn`} the image again (\`romkiln burn <image>\`): ${whatIsBurned(c, part)}.`,
     `If ${one ? 'the cell is wrong once more, then or after some days, it does not take or keep its byte' : 'the same cells are wrong once more, then or after some days, they do not take or keep their bytes'}: the chip is worn, take another one.`,
     `If ${one ? 'another cell is' : 'other cells are'} wrong instead, look at the contacts of the socket and at the supply (100 nF at the chip).`,
   ];
@@ -36,14 +36,14 @@ const fewCells = (c: ReadbackCase, passCount: number, part: Part | null): string
 
 /** What was not written cannot be told from what was, unless it is known what the chip held. */
 const sayBefore =
-  'If the chip held anything but FF before it was burned, say what: `romkiln keep show <id> -o before.bin`, then the same command with `--before before.bin`.';
+  'If the chip held anything but FF before it was burned, say what, since a burn that stopped early leaves it wherever it did not try: `romkiln keep show <id> -o before.bin`, then the same command with `--before before.bin`.';
 
 const manyCells = (passCount: number, knowsBefore: boolean): string[] => [
   ...(knowsBefore ? [] : [sayBefore]),
   readAgain(passCount),
   'If other cells are wrong each time, look at the contacts of the socket and at the supply (100 nF at the chip).',
-  'If the same cells are, compare the readback with other images that the chip may hold (`romkiln compare`), and test the wires with a chip that was burned elsewhere (`romkiln rig --reference <image>`).',
-  'If the wires are sound, burn the image again (`romkiln burn` with the same plan or image): only what differs is written.',
+  'If the same cells are, compare the readback with other images that the chip may hold (`romkiln compare <image> <readback>`), and test the wires with a chip that was burned elsewhere (`romkiln rig --reference <image>`).',
+  'If the wires are sound, burn the image again (`romkiln burn <image>`): only what differs is written.',
 ];
 
 const unsteadyCells: readonly string[] = [

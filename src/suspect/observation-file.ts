@@ -2,6 +2,7 @@
 import { printable } from '../ground/byte-text.js';
 import type { Place } from '../ground/errors/row.js';
 import { ToolError, ToolErrors } from '../ground/errors.js';
+import type { Answered } from './bench-hypotheses.js';
 import { answer, type BenchSession } from './bench-session.js';
 import type { Circuit, Question, SettableField } from './circuit.js';
 
@@ -54,27 +55,38 @@ const questionOf = (circuit: Circuit, text: string, place: Place): Question => {
 };
 
 /** Where each setting was seen before, by its question, and what was typed there. */
-type SeenBefore = Map<number, { readonly line: number; readonly text: string }>;
+type SeenBefore = Map<number, { readonly line: number; readonly answered: Answered }>;
 
 const readLine = (session: BenchSession, line: string, place: Place, before: SeenBefore): BenchSession => {
   const colon = line.indexOf(':');
   if (colon < 0) throw observation(place, 'there is no colon', shape(session.circuit));
   const question = questionOf(session.circuit, line.slice(0, colon), place);
-  const text = line.slice(colon + 1).trim();
+  const after = answeredAt(session, question, line.slice(colon + 1), { ...place, column: colon + 2 });
+  const answered = after.answered.at(-1)!;
   const known = before.get(question.index);
-  if (known !== undefined && known.text !== text)
+  // Not known beside known is no contradiction: it leaves what is known.
+  if (known !== undefined && answered.seen.kind === 'unknown') return session;
+  if (known !== undefined && known.answered.seen.kind !== 'unknown' && !looksAlike(known.answered, answered))
     throw observation(
       place,
-      `this setting stands in line ${known.line} too, where "${printable(known.text)}" was seen`,
+      `this setting stands in line ${known.line} too, where "${printable(known.answered.text)}" was seen`,
       'One of the two is mistyped, or what is seen changes by itself: leave one out, or write ? for it.',
     );
-  before.set(question.index, { line: place.line ?? 0, text });
+  before.set(question.index, { line: place.line, answered });
+  return after;
+};
+
+/** One sight may be typed in several ways: "none" and "dark", segments in another order. */
+const looksAlike = (one: Answered, other: Answered): boolean => JSON.stringify(one.seen) === JSON.stringify(other.seen);
+
+/** The session with one more answer. Throws suspect.observation; `place` is where the answer's text begins. */
+const answeredAt = (session: BenchSession, question: Question, text: string, place: Place): BenchSession => {
   try {
-    return answer(session, question, line.slice(colon + 1));
+    return answer(session, question, text);
   } catch (error) {
     if (!ToolError.is(error, 'suspect.answer')) throw error;
-    const start = colon + 1 + (line.slice(colon + 1).length - line.slice(colon + 1).trimStart().length);
-    throw observation({ ...place, column: start + error.facts.column }, error.facts.problem, error.facts.right);
+    const column = place.column - 1 + (text.length - text.trimStart().length) + error.facts.column;
+    throw observation({ ...place, column }, error.facts.problem, error.facts.right);
   }
 };
 

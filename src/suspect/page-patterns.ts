@@ -60,16 +60,15 @@ const fateOf = (
 const rangeOf = (from: number, size: number, cells: number): string =>
   size === 1 ? addressText(from, cells) : `${addressText(from, cells)}..${addressText(from + size - 1, cells)}`;
 
-/** Pages, or cells where `size` is 1, as ranges: cells side by side are one range. */
+/** Pages, or cells where `size` is 1, as ranges: those side by side are one range. */
 const placesOf = (pages: readonly number[], size: number, cells: number): string[] => {
-  if (size > 1) return pages.map((page) => rangeOf(page * size, size, cells));
   const runs: { from: number; count: number }[] = [];
-  for (const cell of pages) {
+  for (const page of pages) {
     const last = runs.at(-1);
-    if (last !== undefined && last.from + last.count === cell) last.count++;
-    else runs.push({ from: cell, count: 1 });
+    if (last !== undefined && last.from + last.count === page) last.count++;
+    else runs.push({ from: page, count: 1 });
   }
-  return runs.map(({ from, count }) => rangeOf(from, count, cells));
+  return runs.map(({ from, count }) => rangeOf(from * size, count * size, cells));
 };
 
 const some = (words: readonly string[]): string =>
@@ -78,6 +77,14 @@ const some = (words: readonly string[]): string =>
 /** A part without protection codes cannot have refused the burn by them. */
 const burnAgain = (part: Part | null): string =>
   `Burn again: only what differs is written. If the same places stay wrong, ${part === null || part.protection.value ? '`romkiln unprotect`, then ' : ''}another chip.`;
+
+/** From the first of the missing pages up everything is as it was before: so a burn leaves a chip that stopped early. */
+const stoppedWords = (c: ReadbackCase, first: number, before: Before): string[] => {
+  for (let a = first; a < c.cells; a++) if (c.defined[a] === 1 && c.actual[a] !== heldBefore(before, a)) return [];
+  return [
+    `Nothing from ${addressText(first, c.cells)} up was written, as where a burn stops early: its last lines, and its line in \`romkiln book\`, say what was tried.`,
+  ];
+};
 
 /** Differing pages of one size, all explained: never written, or with the bytes of another page. Empty when one page is neither. */
 const pagesOfSize = (c: ReadbackCase, size: number, before: Before, part: Part | null): Candidate[] => {
@@ -95,7 +102,8 @@ const pagesOfSize = (c: ReadbackCase, size: number, before: Before, part: Part |
       const a = f.page * size + o;
       prediction[a] = f.fate === 'missing' ? ifDefined(c, a, heldBefore(before, a)) : wantedAt(c, f.of * size + o);
     }
-  const noun = size === 1 ? 'cell' : 'page';
+  // Without a part nobody knows its pages: the size is that of what differs.
+  const noun = size === 1 ? 'cell' : part === null ? 'block' : 'page';
   const missing = fates.filter((f) => f.fate === 'missing').map((f) => f.page);
   const moved = fates.flatMap((f) =>
     f.fate === 'elsewhere'
@@ -120,7 +128,8 @@ const pagesOfSize = (c: ReadbackCase, size: number, before: Before, part: Part |
         text: text.charAt(0).toUpperCase() + text.slice(1),
         cost: 1 + Math.min(fates.length, 3),
         evidence: [
-          `Every ${noun} that differs is accounted for as a whole${size === 1 ? '' : ` (pages of ${size} bytes)`}.`,
+          `Every ${noun} that differs is accounted for as a whole${size === 1 ? '' : ` (${noun}s of ${size} bytes)`}.`,
+          ...(missing.length > 1 && moved.length === 0 ? stoppedWords(c, missing[0]! * size, before) : []),
         ],
         next: burnAgain(part),
       },

@@ -4,9 +4,9 @@ import type { WiringFault } from '../chip/wiring-fault.js';
 import { blockOfPage } from '../chip/write-line.js';
 import { addressText } from '../ground/quantity.js';
 import { byteSent, sentBy } from './burn-model.js';
-import { joiningFaults, pageSizes } from './burned-through.js';
+import { joiningFaults, pageSizes, unreached } from './burned-through.js';
 import { type Candidate, ifExact } from './candidate.js';
-import { faultWords, sentence } from './fault-words.js';
+import { faultWords, sentence, wasSo } from './fault-words.js';
 import { type Before, heldBefore } from './held-before.js';
 import { byteTable, steps } from './line-map.js';
 import { faultBits, type ReadbackCase } from './readback-case.js';
@@ -18,17 +18,35 @@ const cost = 2;
 /** A burn through such a fault stops soon; one that goes on for longer is not followed. */
 const blocksMost = 128;
 
-/** Ends of blocks where what differs below tells of a fault. Where nothing differs above, the burn went through. */
-const tellingEnds = (c: ReadbackCase, page: number): ReadonlySet<number> => {
-  const block = blockOfPage(page);
-  const ends = new Set<number>();
+/**
+ * Bits by which the readback differs from what a sound writer would have left, wherever that stopped at best. Some bytes, such
+ * as FF, stand nearly everywhere; one that is not the expected one tells a bit all the same.
+ */
+const differsFromSound = (c: ReadbackCase, before: Before, sent: Uint8Array): number => {
+  const toldBy = (a: number, byte: number): number =>
+    byte === -1 || byte === c.actual[a] ? 0 : Math.max(1, c.bitsOf[c.actual[a]!]!);
   let told = 0;
-  let next = 0;
-  for (let end = block; end <= Math.min(c.cells, blocksMost * block); end += block) {
-    for (; next < c.differing.length && c.differing[next]! < end; next++)
-      told += c.bitsOf[c.actual[c.differing[next]!]!]!;
-    if (told > cost * faultBits && (next < c.differing.length || end === c.cells)) ends.add(end);
+  for (let a = 0; a < c.cells; a++) told += toldBy(a, unreached(c, before, a));
+  let least = told;
+  for (let a = 0; a < c.cells; a++) {
+    if (sent[a] !== 1) continue;
+    told += toldBy(a, byteSent(c, before, a)) - toldBy(a, unreached(c, before, a));
+    least = Math.min(least, told);
   }
+  return least;
+};
+
+/**
+ * Ends of blocks at which a burn through a fault may have stopped; none where a sound writer that stopped explains as much.
+ * Where nothing differs above, the burn went through.
+ */
+const faultyEnds = (c: ReadbackCase, before: Before, page: number, sent: Uint8Array): ReadonlySet<number> => {
+  const ends = new Set<number>();
+  if (differsFromSound(c, before, sent) <= cost * faultBits) return ends;
+  const block = blockOfPage(page);
+  const last = c.differing.at(-1)!;
+  for (let end = block; end <= Math.min(c.cells, blocksMost * block); end += block)
+    if (end <= last || end === c.cells) ends.add(end);
   return ends;
 };
 
@@ -40,10 +58,12 @@ const said = (c: ReadbackCase, fault: WiringFault, end: number, when: string) =>
     faults: [fault],
     cost,
     text: sentence(
-      `${faultWords(fault)}, and was so when the chip was ${when}${stopped ? `; the burn stopped early, and nothing from ${from} up was written` : ''}`,
+      `${faultWords(fault)}, ${wasSo(fault)} when the chip was ${when}${stopped ? `; the burn stopped early, and nothing from ${from} up was written` : ''}`,
     ),
     evidence: stopped
-      ? [`What was not written, from ${from} up, is no evidence on any line; what was written below is.`]
+      ? [
+          `What was not written, from ${from} up, is no evidence on any line; what was written below is. The last lines of that burn, and its line in \`romkiln book\`, say what was tried.`,
+        ]
       : [],
     next: 'Run the rig check (`romkiln rig --empty`, then `romkiln rig --scratch`): it tests the lines of the writer that burned this chip. Mended, burn again: what is right is not written twice.',
   } as const;
@@ -112,7 +132,8 @@ const burnThrough = (
   // What the fault sends to one cell reads alike; a cell that it never reaches holds what it held.
   const moved = movedAddresses(c, through);
   const readThrough = fault.kind === 'crossed' || moved.every((a) => c.actual[a] === c.actual[through(a)]);
-  const readStraight = !spills && moved.every((a) => c.actual[a] === heldBefore(before, a));
+  // Loads that spill into another page write cells that the fault sends elsewhere.
+  const readStraight = spills || moved.every((a) => c.actual[a] === heldBefore(before, a));
   if (!readThrough && !readStraight) return [];
   const last = Math.max(...ends);
   if (leastEnd(c, before, address[0]!.p, through) > last) return [];
@@ -139,7 +160,7 @@ const burnThrough = (
   return [];
 };
 
-/** Data lines that were wrong at burning and at reading; crossed or inverted ones cancel out, and make no block fail. */
+/** Data lines that were wrong at burning, alone or at reading as well; crossed or inverted ones cancel out, and make no block fail. */
 const dataCandidates = (c: ReadbackCase, before: Before, page: number, ends: ReadonlySet<number>): Candidate[] =>
   singleFaultsOn(dataLineNames).flatMap((fault) => {
     if (fault.kind !== 'stuck' && fault.kind !== 'shorted') return [];
@@ -147,10 +168,16 @@ const dataCandidates = (c: ReadbackCase, before: Before, page: number, ends: Rea
     const seen = (a: number): number => table[heldBefore(before, a)]!;
     const sent = sentBy(c, before, page, seen, (byte) => byte === -1 || table[byte] === byte);
     for (const end of ends) {
-      const found = ifExact(c, said(c, fault, end, 'burned, and when it was read'), (a) => {
-        const byte = a < end && sent[a] === 1 ? byteSent(c, before, a) : heldBefore(before, a);
-        return byte === -1 ? -1 : table[byte]!;
-      });
+      const isSent = (a: number): boolean => a < end && sent[a] === 1;
+      const through = (byte: number): number => (byte === -1 ? -1 : table[byte]!);
+      const found = [
+        ...ifExact(c, said(c, fault, end, 'burned, and when it was read'), (a) =>
+          through(isSent(a) ? byteSent(c, before, a) : heldBefore(before, a)),
+        ),
+        ...ifExact(c, said(c, fault, end, 'burned, but not when it was read'), (a) =>
+          isSent(a) ? through(byteSent(c, before, a)) : unreached(c, before, a),
+        ),
+      ];
       if (found.length > 0) return found;
     }
     return [];
@@ -159,9 +186,9 @@ const dataCandidates = (c: ReadbackCase, before: Before, page: number, ends: Rea
 /** Lines of the writer that burned the chip, by the first page size that explains; where it stopped, what is above is no evidence. */
 export const stoppedBurnCandidates = (c: ReadbackCase, before: Before, part: Part | null): Candidate[] => {
   for (const page of pageSizes(part)) {
-    const ends = tellingEnds(c, page);
-    if (ends.size === 0) continue;
     const sent = sentBy(c, before, page);
+    const ends = faultyEnds(c, before, page, sent);
+    if (ends.size === 0) continue;
     const known = new Set<string>();
     const found = [
       ...failingFaults(c, page).flatMap((f) => burnThrough(c, before, page, f, { sent, ends })),

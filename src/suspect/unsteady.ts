@@ -40,6 +40,30 @@ const asReadWhere = (c: ReadbackCase, allowed: (address: number) => boolean): Pr
 
 /** Bytes seen at both levels of an unsteady address line before it is named from a single pass. */
 const seenMin = 8;
+/** A line that wanders has each level at more than one byte of so many (our choice, no source). */
+const wanderingShare = 16;
+
+/** `bytes`: how many were the one for the line low, and how many the one for it high. */
+const wanderingWords = (line: number, right: number, wrong: number): Wording => ({
+  text: `Address line A${line} is open and wanders: each byte is the one for A${line} low or the one for A${line} high.`,
+  evidence: [`Of the bytes that tell, ${right} came with the right level of A${line} and ${wrong} with the wrong one.`],
+  next: `Read several passes (\`romkiln dump -o again.bin --passes 4\`): an open line changes between them. Then follow A${line} with a meter.`,
+});
+
+/** A line that nearly always has one level does not wander; few bytes were right already when the chip was burned through it. */
+const steadyWords = (line: number, [low, high]: readonly [number, number]): Wording => ({
+  text: `Address line A${line} is open or stuck: each byte is the one for A${line} low or the one for A${line} high, nearly all of them the one for A${line} ${low < high ? 'high' : 'low'}.`,
+  evidence: [
+    `Of the bytes that tell, ${high} are the one for A${line} high and ${low} the one for A${line} low. So it reads where a chip that did not hold FF everywhere was burned through this line: what was right already was not written.`,
+  ],
+  next: `Say with \`--before\` what the chip held (\`romkiln keep show <id> -o before.bin\`), and run the rig check (\`romkiln rig --scratch\`): it tests the address lines of the writer.`,
+});
+
+interface Wording {
+  readonly text: string;
+  readonly evidence: readonly string[];
+  readonly next: string;
+}
 
 /**
  * An open address line that wanders: every byte, in every pass, is one of the two that the line's levels give, and both occur.
@@ -47,10 +71,13 @@ const seenMin = 8;
  */
 export const wanderingAddressCandidates = (c: ReadbackCase, passes: readonly Uint8Array[]): Candidate[] => {
   const found: Candidate[] = [];
+  const readAlike =
+    passes.length > 1 && passes.every((pass) => pass.every((byte, a) => c.defined[a] !== 1 || byte === c.actual[a]));
   for (let line = 0; line < c.addressLines; line++) {
     const bit = 1 << line;
     let right = 0;
     let wrong = 0;
+    const byLevel: [number, number] = [0, 0];
     const isKnown = (a: number): boolean => c.defined[a] === 1 && c.defined[a ^ bit] === 1;
     const gives = (a: number): boolean => {
       if (!isKnown(a)) return true;
@@ -61,6 +88,7 @@ export const wanderingAddressCandidates = (c: ReadbackCase, passes: readonly Uin
         if (own !== other) {
           if (byte === own) right++;
           else if (byte === other) wrong++;
+          byLevel[((a & bit) !== 0) === (byte === own) ? 1 : 0]++;
         }
         return byte === own || byte === other;
       });
@@ -68,17 +96,17 @@ export const wanderingAddressCandidates = (c: ReadbackCase, passes: readonly Uin
     let contradicted = false;
     for (let a = 0; a < c.cells && !contradicted; a++) contradicted = !gives(a);
     if (contradicted || right < seenMin || wrong < seenMin) continue;
+    const hasChanged = passes.length > 1 && !readAlike;
+    const isWandering = hasChanged || Math.min(...byLevel) * wanderingShare > right + wrong;
+    // Passes that are all the same show that nothing wanders.
+    if (isWandering && readAlike) continue;
     const one = candidate(
       c,
       {
         kind: 'open',
         faults: [{ kind: 'open', line: `A${line}` }],
-        text: `Address line A${line} is open and wanders: each byte is the one for A${line} low or the one for A${line} high.`,
         cost: 3,
-        evidence: [
-          `Of the bytes that tell, ${right} came with the right level of A${line} and ${wrong} with the wrong one.`,
-        ],
-        next: `Read several passes (\`romkiln dump -o again.bin --passes 4\`): an open line changes between them. Then follow A${line} with a meter.`,
+        ...(isWandering ? wanderingWords(line, right, wrong) : steadyWords(line, byLevel)),
       },
       predictionBy(c, (a) => (isKnown(a) ? c.actual[a]! : -1)),
     );

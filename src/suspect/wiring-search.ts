@@ -54,8 +54,10 @@ export function* faultPairs(addressLines: number): Generator<FaultPair> {
 }
 
 /** What reads alike is said with each fault of a pair; alone it is an explanation of its own. */
-const orOpen = (fault: WiringFault): string =>
-  fault.kind === 'stuck' && busOf(fault.line) === 'A' ? ' or open, and floats so' : '';
+const orOpen = (fault: WiringFault): string => {
+  if (fault.kind !== 'stuck') return '';
+  return busOf(fault.line) === 'A' ? ' or open, and floats so' : ' or open, and keeps such a charge';
+};
 
 const asCandidate = (c: ReadbackCase, t: Tried): Candidate =>
   candidate(

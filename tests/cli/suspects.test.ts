@@ -45,7 +45,7 @@ describe('suspects from a readback', () => {
   it('when everything reads FF then a blank chip and an empty socket are named, and no wire', async () => {
     const world = fakeWorld({ initialFiles: { 'p.yaml': plan, 'r.bin': new Uint8Array(2048).fill(0xff) } });
     expect(await run(['suspects', 'p.yaml', 'r.bin'], world)).toBe(1);
-    expect(world.out()).toMatch(/\n {2}1\. The chip is blank.*\n[\s\S]*\n {2}2\. No chip drives the bus/);
+    expect(world.out()).toMatch(/\n {2}1\. The chip is blank.*\n {2}2\. No chip drives the bus/);
     expect(world.out()).not.toMatch(/ {2}3\. |line [AD]/);
   });
 
@@ -90,7 +90,7 @@ describe('suspects from a readback', () => {
     expect(await said('p.yaml')).toContain('64 cells were never written and read FF: 0x040..0x07F.');
     expect(await said('p.yaml')).not.toContain('page');
     expect(await said('w.bin', '--chip', 'AT28C16')).not.toContain('page');
-    expect(await said('w.bin')).toContain('1 page was never written');
+    expect(await said('w.bin')).toContain('1 block was never written');
     expect(await said('p.yaml', '--chip', 'AT28C64B')).toContain('1 page was never written');
   });
 

@@ -258,7 +258,7 @@ describe('what is not on the list', () => {
     const steps = (options: ReadbackOptions): readonly string[] => explainReadback(noise, readback, options).nextSteps;
     expect(steps({})).toEqual([
       expect.stringContaining('`romkiln dump -o again.bin --passes 8`'),
-      'If the cell is wrong in every pass, burn the image again (`romkiln burn`): only what differs is written.',
+      'If the cell is wrong in every pass, burn the image again (`romkiln burn <image>`): only what differs is written.',
       expect.stringContaining('the chip is worn'),
       expect.stringContaining('If another cell is wrong instead'),
     ]);
@@ -267,7 +267,7 @@ describe('what is not on the list', () => {
     // Steadiness is not asked for again where passes have shown it.
     expect(steps({ passes: [readback] }).slice(0, 2)).toEqual([
       'All 2 passes read the same, so the wrong bytes are steady.',
-      'Burn the image again (`romkiln burn`): only what differs is written.',
+      'Burn the image again (`romkiln burn <image>`): only what differs is written.',
     ]);
     // A description, with no cause asserted.
     expect(explainReadback(noise, readback).explanations).toEqual([]);
@@ -277,7 +277,7 @@ describe('what is not on the list', () => {
     const readback = noise.bytes.map((b, a) => ([3, 0x0c0, 0x0c2].includes(a) ? b ^ 0x18 : b));
     const { nextSteps } = explainReadback(noise, readback, { part: findPart('AT28C64B') });
     expect(nextSteps[1]).toBe(
-      'If the same cells are wrong in every pass, burn the image again (`romkiln burn`): only the 2 pages that differ are written.',
+      'If the same cells are wrong in every pass, burn the image again (`romkiln burn <image>`): only the 2 pages that differ are written.',
     );
   });
 

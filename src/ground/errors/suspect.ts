@@ -6,8 +6,12 @@ import { at, type Place, row } from './row.js';
 export const suspectErrors = {
   'suspect.size': row<{ image: string; imageBytes: number; readbackBytes: number }>(
     exit.usage,
-    (f) => `The readback has ${f.readbackBytes} bytes and the image ${f.image} has ${f.imageBytes}.`,
-    () => 'A readback to be judged is the whole chip, a power of two of bytes, and the image is no longer than it.',
+    (f) =>
+      f.readbackBytes < f.imageBytes
+        ? `The readback has ${countOf(f.readbackBytes, 'byte')}, fewer than the ${f.imageBytes} of ${f.image}.`
+        : `The readback has ${countOf(f.readbackBytes, 'byte')}, and no chip has so many cells.`,
+    (f) =>
+      `A readback to be judged is the whole chip, ${f.readbackBytes < f.imageBytes ? 'and the image belongs into it' : 'whose cells are a power of two (2048, 4096, 8192 and so on)'}: dump it without --range.`,
   ),
   'suspect.gaps': row<{ path: string; count: number; first: string; last: string }>(
     exit.usage,

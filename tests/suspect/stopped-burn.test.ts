@@ -1,0 +1,120 @@
+// Burns that stopped early, for whatever reason: what was never written accuses nobody.
+import { describe, expect, it } from 'vitest';
+import { findPart } from '../../src/chip/chip-table.js';
+import { seededRandom } from '../../src/ground/random.js';
+import { type Image, imageOfBytes } from '../../src/image/image.js';
+import { readbackVerdictText } from '../../src/report/suspect-text.js';
+import { explainReadback } from '../../src/suspect/explain-readback.js';
+import { skerryDisplay } from './display-image.js';
+
+const random = seededRandom(52);
+const cells = 2048;
+const noise = imageOfBytes('noise', random.bytes(cells));
+const display = skerryDisplay();
+const halfOf = (image: Image): Image => ({ ...image, defined: image.defined.map((_, a) => (a < cells / 2 ? 1 : 0)) });
+const images = [noise, display].flatMap((image) => [image, halfOf(image)]);
+
+/** The chip after a sound writer wrote up to this address. */
+const writtenTo = (image: Image, end: number, before: Uint8Array): Uint8Array =>
+  before.map((byte, a) => (a < end && image.defined[a] === 1 ? image.bytes[a]! : byte));
+
+/** The chip after a burn of pages of 64 through an address line with one level, that is so at reading too. */
+const burnedWithLine = (bit: number, before: Uint8Array): Uint8Array => {
+  const chip = before.slice();
+  for (let start = 0; start < cells; start += 64) {
+    const isWrong = (a: number): boolean => before[a | bit] !== noise.bytes[a];
+    let [first, last] = [start, start + 63];
+    while (first <= last && !isWrong(first)) first++;
+    while (last > first && !isWrong(last)) last--;
+    for (let a = first; a <= last; a++) chip[a | bit] = noise.bytes[a]!;
+  }
+  return chip.map((_, a) => chip[a | bit]!);
+};
+
+describe('a sound writer that stopped early', () => {
+  it.each([
+    ['FF', new Uint8Array(cells).fill(0xff), {}],
+    ['other bytes, said with the readback', noise.bytes.toReversed(), { before: noise.bytes.toReversed() }],
+  ])('when the chip held %s then no line is blamed, wherever it stopped', (_, before, options) => {
+    for (const image of images)
+      for (const end of [64, 77, 320, 500, 512, 1000]) {
+        const { healthy, explanations } = explainReadback(image, writtenTo(image, end, before), options);
+        if (healthy) continue;
+        expect(explanations.filter((e) => e.faults.length > 0)).toEqual([]);
+        expect(explanations.map((e) => e.kind)).toContain('pages-missing');
+      }
+  });
+
+  it('when every page is alike then the stretch that was not written is among what fits', () => {
+    const alike = imageOfBytes(
+      'alike',
+      Uint8Array.from({ length: cells }, (_, a) => (a % 64) * 3),
+    );
+    for (const end of [320, 512]) {
+      const { explanations } = explainReadback(alike, writtenTo(alike, end, new Uint8Array(cells).fill(0xff)));
+      expect(explanations.map((e) => e.kind)).toContain('pages-missing');
+    }
+  });
+
+  it('when only the rest is unwritten then it is one stretch, and said where the burn tells more', () => {
+    const readback = writtenTo(noise, 320, new Uint8Array(cells).fill(0xff));
+    const [missing] = explainReadback(noise, readback, { part: findPart('AT28C64B') }).explanations;
+    expect(missing!.text).toBe('27 pages were never written and read FF: 0x140..0x7FF.');
+    expect(missing!.evidence).toContain(
+      'Nothing from 0x140 up was written, as where a burn stops early: its last lines, and its line in `romkiln book`, say what was tried.',
+    );
+  });
+
+  it('when no part is known then no page size is stated', () => {
+    const readback = writtenTo(noise, 320, new Uint8Array(cells).fill(0xff));
+    expect(JSON.stringify(explainReadback(noise, readback).explanations)).not.toMatch(/pages? /);
+  });
+
+  it('when the chip held something unknown then the first step asks for it, and names the burn that stopped', () => {
+    const { explanations, nextSteps } = explainReadback(noise, writtenTo(noise, 320, noise.bytes.toReversed()));
+    expect(explanations).toEqual([]);
+    expect(nextSteps[0]).toContain('a burn that stopped early leaves it wherever it did not try');
+    expect(nextSteps[0]).toContain('`romkiln keep show <id> -o before.bin`');
+  });
+});
+
+describe('a line with one level, through which a chip was burned that held other bytes', () => {
+  const bit = 512;
+  // Some edges of pages are right already, hence not sent: which, nobody can tell from the readback.
+  const before = random.bytes(cells);
+  for (let start = 0; start < cells; start += 64) before[start | bit] = noise.bytes[start]!;
+  const readback = burnedWithLine(bit, before);
+
+  it('when what it held is not known then the line is named, and is not said to wander', () => {
+    const { explanations } = explainReadback(noise, readback);
+    expect(explanations).toHaveLength(1);
+    expect(explanations[0]!.text).toBe(
+      'Address line A9 is open or stuck: each byte is the one for A9 low or the one for A9 high, nearly all of them the one for A9 high.',
+    );
+    expect(explanations[0]!.nextMeasurement).toContain('`--before`');
+  });
+
+  it('when what it held is known then every byte is foretold', () => {
+    const { explanations } = explainReadback(noise, readback, { before, part: findPart('AT28C64B') });
+    expect(explanations[0]!.text).toMatch(/^Address line A9 is .* when the chip was burned, and when it was read\.$/);
+  });
+
+  it('when passes that mix both levels all read the same then nothing wanders', () => {
+    const mixed = noise.bytes.map((_, a) => noise.bytes[(a * 7) % 11 < 5 ? a : a ^ bit]!);
+    expect(explainReadback(noise, mixed).explanations[0]!.text).toContain('A9 is open and wanders');
+    expect(explainReadback(noise, mixed, { passes: [mixed, mixed] }).explanations).toEqual([]);
+  });
+});
+
+it('when explanations side by side have grounds and next step in common then these are said once, below the last', () => {
+  const verdict = explainReadback(
+    noise,
+    noise.bytes.map((_, a) => (a < 320 ? noise.bytes[a | 16]! : 0xff)),
+    { part: findPart('AT28C64B') },
+  );
+  expect(verdict.explanations.length).toBeGreaterThan(1);
+  const text = readbackVerdictText(verdict, cells, () => '');
+  expect(text.split('Run the rig check').length - 1).toBe(1);
+  expect(text).toMatch(/^ {2}1\. .*\n {2}2\. .*\n/m);
+  expect(text).toMatch(/^ {6}Of 1 (and|to) \d+ alike:\n {5}.* accounts for/m);
+});
