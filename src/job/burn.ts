@@ -109,9 +109,16 @@ async function writeAll(
   return options.signal?.aborted ?? false;
 }
 
+/** What ran write cycles of a block that was sent: without page mode the first cell that does not take ends it. */
+function asFarAsSent(part: Part, write: PlannedWrite, outcome: BlockOutcome): PlannedWrite {
+  if (part.pageBytes.value > 1 || (outcome.kind !== 'mismatch' && outcome.kind !== 'never-ready')) return write;
+  return { ...write, changes: write.changes.filter((cell) => cell <= outcome.address) };
+}
+
 /** A cell at the edge of its life may take at the second try; one retry a block, each added to `retried`. Resolves with: was it interrupted. */
 async function retryFailed(
   writer: Writer,
+  part: Part,
   writes: readonly PlannedWrite[],
   outcomes: Outcomes,
   retried: PlannedWrite[],
@@ -132,7 +139,7 @@ async function retryFailed(
     const outcome = second[at];
     if (!outcome || outcome.kind === 'stopped') return;
     outcomes[index] = outcome;
-    retried.push(writes[index]!);
+    retried.push(asFarAsSent(part, writes[index]!, outcome));
   });
   return interrupted;
 }
@@ -166,7 +173,11 @@ export async function burn(
   const retried: PlannedWrite[] = [];
   const written = (): PlannedWrite[] => plan.writes.filter((_, i) => outcomes[i]?.kind === 'written');
   // Each of them may have cost its cells a write cycle.
-  const sent = (): PlannedWrite[] => plan.writes.filter((_, i) => (outcomes[i]?.kind ?? 'stopped') !== 'stopped');
+  const sent = (): PlannedWrite[] =>
+    plan.writes.flatMap((write, i) => {
+      const outcome = outcomes[i] ?? { kind: 'stopped' };
+      return outcome.kind === 'stopped' ? [] : [asFarAsSent(part, write, outcome)];
+    });
   const inDoubt = (): Range[] => {
     // Codes that were taken as data may have hit any page.
     if (options.codes && plan.writes.length > 0) return [wholeRange(part.cells)];
@@ -177,7 +188,7 @@ export async function burn(
   };
   try {
     let interrupted = await writeAll(writer, plan.writes, outcomes, options);
-    interrupted ||= await retryFailed(writer, plan.writes, outcomes, retried, options);
+    interrupted ||= await retryFailed(writer, part, plan.writes, outcomes, retried, options);
     if (restarted() && !interrupted) {
       const mending = await neededMending(writer, blocks, signal);
       interrupted = await writeAll(writer, mending, [], options);

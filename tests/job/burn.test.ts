@@ -159,6 +159,15 @@ describe('cells that do not take', () => {
     expect(on.mock.counts().cycles - cycles).toBe(3);
   });
 
+  it('when a cell of a chip without page mode does not take then what its line held behind it is not worn', async () => {
+    const on = await seated({ part: cellPart, chip: { contents: 0x00, faults: [stuck(7, 0)] } });
+    const image = imageWith(cellPart.cells, { 5: 1, 7: 1, 9: 1, 70: 1 });
+    const outcome = await burned(on, image, { part: cellPart });
+    const counted = outcome.blocksWritten.flatMap((b) => b.changes);
+    expect(counted.filter((cell) => cell === 9)).toEqual([]);
+    expect([...new Set(counted)].sort((a, b) => a - b)).toEqual(worn(on));
+  });
+
   it('when every block that was tried still holds what it held then the chip refuses, unless another one took', async () => {
     const on = await seated({ chip: { faults: [{ kind: 'dead-page', address: 64 }] } });
     const held = on.before[70]!;
@@ -548,8 +557,10 @@ describe('a chip that is slower than its row', () => {
     expect(outcome.blocksWritten.length).toBe(outcome.tried);
     const changed = [...reads.keys()].filter((cell) => reads[cell] !== on.before[cell]);
     expect(changed.length).toBeGreaterThan(0);
+    // The first cell that does not come ready in time ends its line, and what was not loaded is not worn.
     const sent = outcome.blocksWritten.flatMap((b) => b.changes);
     expect(changed.every((cell) => sent.includes(cell))).toBe(true);
+    expect(sent.length).toBe(outcome.tried);
   });
 
   it('when the chip keeps to its row then nothing is late', async () => {
