@@ -77,9 +77,9 @@ export class BankTable implements Table {
     return [...this.#banks.values()].flatMap(({ table }) => table.namesIn?.(field) ?? []);
   }
 
-  explain(inputs: readonly number[]): string {
+  explain(inputs: readonly number[], outputs?: ReadonlySet<string>): string {
     const select = sayField(this.contents.select, inputs[0]!, this.fields);
-    return `${select}: ${this.#at(inputs, ({ table }, own) => table.explain(own)) ?? 'no bank has this value'}`;
+    return `${select}: ${this.#at(inputs, ({ table }, own) => table.explain(own, outputs)) ?? 'no bank has this value'}`;
   }
 
   explainDifference(inputs: readonly number[], wanted: OutputValues, actual: OutputValues): string {

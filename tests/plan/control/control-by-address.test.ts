@@ -1,5 +1,6 @@
 // A control store by microaddress as a table: words, dispatch, and the builder's words for rows, differences and lists.
 import { describe, expect, it } from 'vitest';
+import { BankTable } from '../../../src/plan/bank-table.js';
 import { compiled, compiledMaybe, fieldsOf } from './compiled.js';
 
 const fields = fieldsOf({ place: 4, command: { bits: 2, names: { 1: 'haul' } } });
@@ -157,4 +158,12 @@ describe('when the fields of a microprogram cannot be found', () => {
     expect(wide.table).toBe(null);
     expect(wide.findings).toMatchObject([{ code: 'contents.too-wide' }]);
   });
+});
+
+it('when it is one of several banks then a ROM that carries a part of the word is told what its own pins do', () => {
+  const contents = { kind: 'banks' as const, select: 'half', banks: [{ value: 1, contents: plan }] };
+  const bank = new BankTable(contents, fieldsOf({ half: 1, place: 4, command: 2 }), [table]);
+  const dispatchAlone = new Set(['first-row']);
+  expect(table.explain([0, 1], dispatchAlone)).not.toContain('show');
+  expect(bank.explain([1, 0, 1], dispatchAlone)).toBe(`half 1: ${table.explain([0, 1], dispatchAlone)}`);
 });
