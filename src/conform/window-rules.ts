@@ -167,6 +167,15 @@ export const windowRules: readonly ConformanceRule[] = [
     await writeOne(context, first);
     await context.wantCells(0, Uint8Array.of(byte! ^ 0x04), 'after `chip` and a block sent again');
   }),
+  scratchRule('3', 'a read clears the memory of blocks', async (context) => {
+    const [byte] = await context.read(0, 1);
+    const first = block(context, 0, byte! ^ 0x04);
+    await writeOne(context, first);
+    await writeOne(context, block(context, 0, byte! ^ 0x08));
+    await context.read(0, 1);
+    await writeOne(context, first);
+    await context.wantCells(0, Uint8Array.of(byte! ^ 0x04), 'after a read, when a number came round again');
+  }),
   scratchRule('3', 'another block under the same number is no repeat', async (context) => {
     const [byte] = await context.read(0, 1);
     const seq = context.talk.seq();

@@ -175,6 +175,7 @@ export class MockFirmware {
   /** Does what is asked. The answer, or `later` where it comes by itself. */
   private carryOut(seq: number, request: Request, check: number): Answer | 'later' {
     const { rules, bus, registers } = this.tools;
+    if (rules.clearsMemory(request.word)) this.blocks.forgetDone();
     switch (request.word) {
       case 'identify':
         return this.writerLine(seq);
@@ -185,7 +186,6 @@ export class MockFirmware {
       case 'chip': {
         const { word: _, ...choice } = request;
         this.choice = choice;
-        if (rules.chipClearsMemory) this.blocks.forgetDone();
         return ok(seq);
       }
       case 'registers':

@@ -1,6 +1,7 @@
 // The demands of firmware-protocol.md that the mock writer keeps, each as one value, so that each can be broken on purpose.
 import { crc32IsoHdlc } from '../ground/check-sums.js';
 import { protocolCounts, protocolTimes, windowOf } from '../protocol/limits.js';
+import type { RequestWord } from '../protocol/request-words.js';
 
 export const lawfulRules = {
   /** What is made of a line, without its LF, before it is read. */
@@ -41,7 +42,8 @@ export const lawfulRules = {
   rememberedBlocks: protocolCounts.rememberedBlocks as number,
   /** Whether a block that ended so is remembered; null: it is in the chip. */
   remembers: (_refusal: number | null): boolean => true,
-  chipClearsMemory: true,
+  /** Whether carrying out this request clears the memory of blocks. */
+  clearsMemory: (word: RequestWord): boolean => !['write', 'protect', 'unprotect', 'identify', 'stop'].includes(word),
   memoryLooksAtCheck: true,
   refusesBadBlocks: true,
   compares: true,

@@ -80,6 +80,7 @@ const saidBy: Record<BrokenRule, string> = {
   'forgets blocks that did not take': 'a repeat of a block that did not take is answered from memory',
   'remembers eight blocks': 'the last 16 blocks are remembered',
   'remembers blocks over another chip': 'chip clears the memory of blocks',
+  'remembers blocks over a read': 'a read clears the memory of blocks',
   'remembers blocks by number alone': 'another block under the same number is no repeat',
   'takes blocks across a page': 'a block across a page, or larger than one, is refused and not written',
   'compares nothing': protect,

@@ -48,6 +48,17 @@ describe.skipIf(!existsSync(firmware))('the real firmware on the emulated bench'
     await writer.close();
   });
 
+  it('when the number of a block comes round again then the very same block is written, not answered from memory', async () => {
+    const { bench, writer } = await onBench();
+    await writer.writeBlocks([{ address: 0, bytes: Uint8Array.of(0xaa) }]);
+    await writer.writeBlocks([{ address: 0, bytes: Uint8Array.of(0x55) }]);
+    // Numbers go from 1 to 255: with these reads the next one is that of the first block.
+    for (let reads = 0; reads < 253; reads++) await writer.read(0, 1);
+    expect(await writer.writeBlocks([{ address: 0, bytes: Uint8Array.of(0xaa) }])).toEqual([{ kind: 'written' }]);
+    expect(bench.truth[0]).toBe(0xaa);
+    await writer.close();
+  });
+
   it('when the supply fails in the middle of a write cycle then the burn goes on by itself and ends right', async () => {
     const { bench, writer, events } = await onBench();
     bench.arrange([{ kind: 'power-cut', offMs: 20, at: { writeCycle: 40, afterUs: 1000 } }]);

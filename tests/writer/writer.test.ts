@@ -37,6 +37,16 @@ describe('a writer that behaves', () => {
     expect(writer.counts.resent).toBe(0);
   });
 
+  it('when the number of a block comes round again then the very same block is written, not answered from memory', async () => {
+    const { writer, mock } = await onMock();
+    await writer.writeBlocks([{ address: 0, bytes: Uint8Array.of(0xaa) }]);
+    await writer.writeBlocks([{ address: 0, bytes: Uint8Array.of(0x55) }]);
+    // Numbers go from 1 to 255: with these reads the next one is that of the first block.
+    for (let reads = 0; reads < 253; reads++) await writer.read(0, 1);
+    expect(await writer.writeBlocks([{ address: 0, bytes: Uint8Array.of(0xaa) }])).toEqual([{ kind: 'written' }]);
+    expect(mock.chip.cells[0]).toBe(0xaa);
+  });
+
   it('when a range is read or summed then bytes and sums are those of the chip', async () => {
     const { writer } = await onMock({ chip: { ...pageChip, contents: image } });
     const seen: number[] = [];

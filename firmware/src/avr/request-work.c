@@ -107,8 +107,24 @@ static void stop(void)
     answer_ok(request.seq);
 }
 
+/* Whoever asks for anything else has all answers; a number that comes round again must find no old block then. */
+static bool leaves_blocks(void)
+{
+    switch (request.word) {
+    case WORD_WRITE:
+    case WORD_PROTECT:
+    case WORD_UNPROTECT:
+    case WORD_IDENTIFY:
+    case WORD_STOP:
+        return true;
+    }
+    return false;
+}
+
 static void carry_out(void)
 {
+    if (!leaves_blocks())
+        blocks_forget();
     switch (request.word) {
     case WORD_WRITE:
         block_take();
@@ -131,7 +147,6 @@ static void carry_out(void)
         return;
     case WORD_CHIP:
         rules_choose_chip();
-        blocks_forget();
         answer_ok(request.seq);
         return;
     case WORD_REGISTERS:

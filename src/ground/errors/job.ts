@@ -111,8 +111,8 @@ export const jobErrors = {
   'job.restarted-in-check': row<Record<never, never>>(
     exit.refused,
     () =>
-      'The writer restarted, or the line to it was disturbed, during the check, so that a write may not have come to its end: nothing is said about wires.',
-    () => 'Look at the supply and at the cable, then run the check again.',
+      'The writer restarted during the check, so that a write may not have come to its end: nothing is said about wires.',
+    () => 'Look at the supply, then run the check again.',
   ),
   'job.socket-not-empty': row<Record<never, never>>(
     exit.refused,
