@@ -3,6 +3,8 @@ import type { Part } from '../chip/part.js';
 import { ToolError } from '../ground/errors.js';
 import type { Image } from '../image/image.js';
 import { sha256Of } from '../image/image-sums.js';
+import type { Range } from '../image/range.js';
+import { blocksOf } from '../job/blocks.js';
 import { addToBook, type BookEntry, type BookRead, rangesText, readBook } from '../job/book.js';
 import type { PlannedWrite } from '../job/burn-plan.js';
 import { type Keep, openKeep } from '../job/keep.js';
@@ -22,12 +24,20 @@ export const pagesWritten = (part: Part, blocks: readonly PlannedWrite[]): strin
   return rangesText(blocks.flatMap((b) => (page === 1 ? b.changes : [Math.floor(b.address / page)])));
 };
 
+/** The pages (cells) of which the image says anything in the range. */
+const pagesAsked = (part: Part, image: Image, range: Range): string => {
+  const page = part.pageBytes.value;
+  return rangesText(blocksOf(image, range, page).map((b) => b.address / page));
+};
+
 export interface JobResult {
   readonly image: Image | null;
   readonly blocksWritten?: readonly PlannedWrite[];
   /** In place of blocks: the page (the cell) of each write cycle. */
   readonly cycles?: readonly number[];
   readonly skipped?: number;
+  /** The range of a burn that was verified. */
+  readonly verified?: Range | null;
   readonly result: string;
   readonly exit: number;
   readonly proven: string;
@@ -59,6 +69,7 @@ export function enterInBook(invocation: Invocation, session: ChipSession, job: J
     result: job.result,
     exit: job.exit,
     proven: job.proven,
+    ...(job.image && job.verified && { verified: pagesAsked(session.part, job.image, job.verified) }),
     ...(job.record && { record: job.record }),
   };
   try {

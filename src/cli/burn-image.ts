@@ -153,6 +153,7 @@ export async function burnImage(invocation: Invocation, session: ChipSession, jo
     proven: outcome.verified
       ? 'every defined byte read back equal by the writer that burned it; its wiring not proven'
       : 'nothing',
+    verified: outcome.verified ? job.range : null,
     record: record?.id ?? null,
   });
   if (json) {

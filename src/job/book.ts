@@ -31,6 +31,8 @@ export interface BookEntry {
   readonly result: string;
   readonly exit: number;
   readonly proven: string;
+  /** Of a burn that was verified: the pages (cells) of which its image said anything in the range asked for, as in `pages`. Lines from before have none. */
+  readonly verified?: string;
   /** Of a burn that had something to write: the record that was made of it before the first write. Lines from before have none. */
   readonly record?: string;
 }
@@ -63,6 +65,12 @@ export const rangesOf = (text: string): [number, number][] =>
         return [a, b];
       });
 
+/** Every page of `pages` is one of `others`, both as in the book. */
+export const isAmong = (pages: string, others: string): boolean => {
+  const joined = joinRanges(rangesOf(others).map(([from, to]) => ({ from, to })));
+  return rangesOf(pages).every(([from, to]) => joined.some((r) => r.from <= from && to <= r.to));
+};
+
 const lineEnd = 0x0a;
 
 /** Adds one line. A line that a crash cut off is ended first, so that it spoils only itself. */
@@ -77,6 +85,8 @@ const hasTexts = (value: unknown, names: readonly string[]): boolean =>
   value !== null &&
   names.every((name) => typeof (value as Record<string, unknown>)[name] === 'string');
 
+const isRanges = (value: unknown): boolean => typeof value === 'string' && /^(\d+(-\d+)?(,\d+(-\d+)?)*)?$/.test(value);
+
 const isEntry = (value: unknown): value is BookEntry => {
   if (!hasTexts(value, ['time', 'command', 'chip', 'pages', 'result', 'proven'])) return false;
   const e = value as Record<keyof BookEntry, unknown>;
@@ -86,7 +96,8 @@ const isEntry = (value: unknown): value is BookEntry => {
     (e.image === null || hasTexts(e.image, ['name', 'sha256']) || hasTexts(e.image, ['name', 'digest'])) &&
     hasTexts(e.writer, ['port', 'build']) &&
     (e.record === undefined || typeof e.record === 'string') &&
-    /^(\d+(-\d+)?(,\d+(-\d+)?)*)?$/.test(e.pages as string)
+    isRanges(e.pages) &&
+    (e.verified === undefined || isRanges(e.verified))
   );
 };
 

@@ -1,7 +1,7 @@
 // The book as text: one line a job; and of one chip what it should hold and how far it is worn.
 import { parts } from '../chip/chip-table.js';
 import { printable } from '../ground/byte-text.js';
-import { type BookEntry, type BookImage, type FormerBookImage, rangesOf } from '../job/book.js';
+import { type BookEntry, type BookImage, type FormerBookImage, isAmong, rangesOf } from '../job/book.js';
 import type { CutOffBurn } from '../job/cut-off.js';
 import { columns } from './columns.js';
 import { addressText, countOf } from './quantity.js';
@@ -11,9 +11,12 @@ const pagesWidth = 24;
 
 type Pages = Pick<BookEntry, 'pages' | 'pageBytes' | 'chip'>;
 
+/** 0 where a line names a part that is not known. */
+const cellsOf = ({ chip }: Pick<Pages, 'chip'>): number => parts.find((p) => p.name === chip)?.cells ?? 0;
+
 /** A page by its number, decimal; a cell of a chip without page mode by its address. */
-const numberText = (number: number, { pageBytes, chip }: Pages): string =>
-  pageBytes === 1 ? addressText(number, parts.find((p) => p.name === chip)?.cells ?? 0) : String(number);
+const numberText = (number: number, of: Pages): string =>
+  of.pageBytes === 1 ? addressText(number, cellsOf(of)) : String(number);
 
 function pagesText(of: Pages): string {
   const ranges = rangesOf(of.pages);
@@ -68,13 +71,14 @@ function cutOffText(c: CutOffBurn): string {
   return `Cut off, or still at work: ${c.command === 'rig' ? 'the rig check with' : `the ${c.command} of ${c.image} into`} ${chip} on ${c.port}, begun ${c.time}. It may have written ${unit} ${pagesText(c)} at most. ${back}`;
 }
 
-/** The chip of a burn that was cut off was burned to an end since: known by its label, or without one by port and part. */
+/** All that a burn that was cut off may have written was burned to an end since: the chip is known by its label, or without one by port and part. */
 const isBurnedSince = (c: CutOffBurn, entries: readonly BookEntry[]): boolean =>
   entries.some(
     (e) =>
       isBurn(e) &&
       e.result === 'verified' &&
       e.time > c.time &&
+      (e.verified === undefined || isAmong(c.pages, e.verified)) &&
       e.label === c.label &&
       (c.label !== null || (e.writer.port === c.port && e.chip === c.chip)),
   );
@@ -104,9 +108,13 @@ function holdsText(name: string, entries: readonly BookEntry[], cutOff: readonly
   const rig = entries.slice(entries.indexOf(last)).findLast((e) => e.command === 'rig' && leavesDoubt.test(e.result));
   if (rig)
     return `${name}: a rig check at ${printable(rig.time)} ended ${printable(rig.result)}; what it holds is not known.\n`;
+  const image = printable(last.image!.name);
+  const whole = `0-${cellsOf(last) / last.pageBytes - 1}`;
+  if (last.result === 'verified' && last.verified !== undefined && !isAmong(whole, last.verified))
+    return `${name} should hold ${image} in ${last.pageBytes === 1 ? 'cells' : 'pages'} ${pagesText({ ...last, pages: last.verified })}, verified ${printable(last.time)}; of the others the burns before tell.\n`;
   return last.result === 'verified'
-    ? `${name} should hold ${printable(last.image!.name)}${digestText(last.image!)}, verified ${printable(last.time)}.\n`
-    : `${name}: the last burn, of ${printable(last.image!.name)} at ${printable(last.time)}, ended ${printable(last.result)}; what it holds is not known.\n`;
+    ? `${name} should hold ${image}${digestText(last.image!)}, verified ${printable(last.time)}.\n`
+    : `${name}: the last burn, of ${image} at ${printable(last.time)}, ended ${printable(last.result)}; what it holds is not known.\n`;
 }
 
 /** What the last good burn left in the chip of this label, and the wear of its most-written page at most. */

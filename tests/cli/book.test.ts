@@ -47,6 +47,28 @@ describe('the book', () => {
     expect(await bookOf(former, '--label', 'U7')).toContain('hold skerry.hex, verified');
   });
 
+  it('when a burn was of a part of the chip then the book says which part it should hold', async () => {
+    const mock = mockWriter({ chip: { cells: 2048, page: 1, cycleUs: 100, codes: false, contents: 0xff } });
+    let world = fakeWorld({ initialFiles: { 'a.bin': new Uint8Array(0x300).fill(7) } });
+    const chip = ['--chip', 'AT28C16', '--port', 'bench', '--quiet', '--label', 'U7'];
+    for (const [range, said] of [
+      ['0x100..0x1FF', 'U7 should hold a.bin in cells 0x100..0x1FF, verified'],
+      ['0x000..0x7FF', 'U7 should hold a.bin in cells 0x000..0x2FF, verified'],
+    ]) {
+      world = later(world, mock.open);
+      expect(await run(['burn', 'a.bin', '--range', range!, ...chip], world)).toBe(0);
+      world = later(world);
+      expect(await run(['book', '--label', 'U7'], world)).toBe(0);
+      expect(world.out()).toContain(said);
+    }
+    world = fakeWorld({ initialFiles: { ...Object.fromEntries(world.files.stored), 'b.bin': new Uint8Array(2048) } });
+    world = later(world, mock.open);
+    expect(await run(['burn', 'b.bin', ...chip], world)).toBe(0);
+    world = later(world);
+    expect(await run(['book', '--label', 'U7'], world)).toBe(0);
+    expect(world.out()).toContain('U7 should hold b.bin (SHA-256');
+  });
+
   it('when many pages were written here and there then the line ends the list early and counts them', async () => {
     const pages = Array.from({ length: 300 }, (_, i) => `${3 * i}-${3 * i + 1}`).join(',');
     const text = await bookOf(bookEntry({ pages, pageBytes: 64 }));

@@ -148,6 +148,9 @@ describe('what is cut off', () => {
       (await bookWith([entry], { burn, ...note })).out.includes('Cut off, or still at work');
     expect(await told(later({}))).toBe(false);
     expect(await told(later({ label: 'U8' }))).toBe(true);
+    // All that may have been written was read back since, or a part of it alone.
+    expect(await told(later({ verified: '0-199,200-300' }))).toBe(false);
+    expect(await told(later({ verified: '0-199' }))).toBe(true);
     expect(await told(later({ result: 'not verified' }))).toBe(true);
     expect(await told(later({ command: 'dump' }))).toBe(true);
     expect(await told(bookEntry({ time: '2026-01-02T03:04:04.000Z' }))).toBe(true);
