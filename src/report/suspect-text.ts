@@ -32,7 +32,7 @@ function explanationsText(
     .map((e, i) => {
       const text = `  ${i + 1}. ${e.text}\n`;
       if (grounds[i] === grounds[i + 1]) return text;
-      const shared = i > first ? `      Of ${first + 1} ${i - first > 1 ? 'to' : 'and'} ${i + 1} alike:\n` : '';
+      const shared = i > first ? `     Of ${first + 1} ${i - first > 1 ? 'to' : 'and'} ${i + 1} alike:\n` : '';
       first = i + 1;
       return text + shared + grounds[i];
     })

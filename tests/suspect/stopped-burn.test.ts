@@ -116,5 +116,5 @@ it('when explanations side by side have grounds and next step in common then the
   const text = readbackVerdictText(verdict, cells, () => '');
   expect(text.split('Run the rig check').length - 1).toBe(1);
   expect(text).toMatch(/^ {2}1\. .*\n {2}2\. .*\n/m);
-  expect(text).toMatch(/^ {6}Of 1 (and|to) \d+ alike:\n {5}.* accounts for/m);
+  expect(text).toMatch(/^ {5}Of 1 (and|to) \d+ alike:\n {5}.* accounts for/m);
 });
