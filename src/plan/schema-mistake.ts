@@ -18,21 +18,20 @@ function sayValue(value: unknown): string {
     : String(value);
 }
 
-/** Valibot's own names for what it expected, in plain words; our own messages pass. */
-function sayExpected(issue: Issue): string {
-  if (issue.message.startsWith('Invalid ')) {
-    const plain: Record<string, string> = {
-      Object: 'a map of keys',
-      Array: 'a list',
-      string: 'a text',
-      number: 'a number',
-      boolean: 'true or false',
-    };
-    return (
-      plain[issue.expected ?? ''] ?? (issue.expected ?? 'something else').replace(/[()]/g, '').replaceAll(' | ', ' or ')
-    );
-  }
-  return issue.message;
+/** Valibot's own names for what it expected, in plain words. */
+const plainWords: Readonly<Record<string, string>> = {
+  Object: 'a map of keys',
+  Array: 'a list',
+  string: 'a text',
+  number: 'a number',
+  boolean: 'true or false',
+};
+
+/** Our own messages pass. */
+function sayExpected({ message, expected }: Issue): string {
+  if (!message.startsWith('Invalid ')) return message;
+  const alternatives = (expected ?? 'something else').replace(/[()]/g, '').split(' | ');
+  return alternatives.map((one) => plainWords[one] ?? one).join(' or ');
 }
 
 /** Of the ways that a value could have been written, the one that its writer meant: the one that fits furthest inside. */

@@ -55,10 +55,33 @@ describe('hostile YAML', () => {
     expect(refused('plan: a\nfields: [1, 2\nroms: {}')[0]).toMatch(/^hostile\.yaml:\d:\d+: This is not YAML/);
     expect(refused('plan: a\nabout: b\u0007')[0]).toMatch(/^hostile\.yaml:2:9: /);
     expect(refused('plan: a\nfields: { n: 1 }\nplan: b')[0]).toMatch(/^hostile\.yaml:3:1: /);
+    expect(refused('plan: a\nfields: { n: 1, "n": 2 }')[0]).toMatch(
+      /^hostile\.yaml:2:17: The key "n" is written twice/,
+    );
+    expect(refused('plan: a\nabout: "b\\e[2J"')[0]).toMatch(/^hostile\.yaml:2:8: /);
+    expect(refused('plan: a\nabout: *b')[0]).toMatch(/^hostile\.yaml:\d+:\d+: /);
   });
 
-  it('when there are many mistakes then at most a screenful is said', () => {
-    expect(refused(Array.from({ length: 500 }, () => 'a: 1').join('\n')).length).toBeLessThanOrEqual(20);
+  it('when the library says what it found then it is one sentence, and what to look at', () => {
+    const errors = ['a: "b', 'a: [1', 'a: b: c', 'a: @b'].map((text) => refused(text)[0]!);
+    for (const error of errors) expect(error).toMatch(/^hostile\.yaml:1:\d+: This is not YAML: [^\n]*[^.]\.( |$|\n)/);
+    expect(refused('a: *b')[0]).toContain('Its aliases (*name) cannot be followed.');
+  });
+
+  it('when a text holds what no terminal acts on then it is taken', () => {
+    expect(readYaml('about: "a\\tb\\nc\u00a0d"', 'x.yaml').value).toEqual({ about: 'a\tb\nc\u00a0d' });
+    for (const code of ['\\0', '\\b', '\\v', '\\f', '\\r', '\\e', '\\x1f', '\\x7f', '\\x80', '\\x9f'])
+      expect(() => readYaml(`about: "${code}"`, 'x.yaml')).toThrow(ToolErrors);
+    expect(readYaml('', 'x.yaml').value).toBeNull();
+    expect(readYaml('- 1\n- two', 'x.yaml').value).toEqual([1, 'two']);
+  });
+
+  it.each([
+    ['keys written twice', 'a: 1'],
+    ['terminal codes spelled out', '- "\\e"'],
+    ['brackets that close nothing', '- ]'],
+  ])('when there are many %s then a screenful is said', (_, line) => {
+    expect(refused(Array.from({ length: 500 }, () => line).join('\n'))).toHaveLength(20);
   });
 });
 
@@ -100,5 +123,30 @@ describe('positions in YAML', () => {
   it('when a value stands behind an alias then its own place is found', () => {
     const aliased = readYaml('a: &pins [A0, A1]\nb: *pins', 'x.yaml');
     expect(aliased.positionOf(['b', 1])).toEqual({ line: 1, column: 15 });
+  });
+
+  it('when a text is folded then its first line stands below the sign, at its own indentation', () => {
+    const folded = readYaml('a: >\n    one\n    two\nb: plain text', 'x.yaml');
+    expect(folded.positionOf(['a'], false, { line: 0, column: 0 })).toEqual({ line: 2, column: 5 });
+    expect(folded.positionOf(['a'], false, { line: 1, column: 2 })).toEqual({ line: 3, column: 7 });
+    expect(folded.positionOf(['b'], false, { line: 0, column: 6 })).toEqual({ line: 4, column: 10 });
+  });
+
+  it('when a quoted text goes on over lines then places behind the first are shown at its start', () => {
+    const quoted = readYaml("a: 'one\n  two'", 'x.yaml');
+    expect(quoted.positionOf(['a'], false, { line: 0, column: 1 })).toEqual({ line: 1, column: 6 });
+    expect(quoted.positionOf(['a'], false, { line: 1, column: 1 })).toEqual({ line: 1, column: 4 });
+  });
+
+  it('when a place is asked for inside what is no text then it is the place of the whole', () => {
+    expect(positionOf(['deep', 'list'], false, { line: 1, column: 1 })).toEqual({ line: 4, column: 5 });
+    expect(positionOf(['plan', 'deeper', 'still'])).toEqual({ line: 1, column: 7 });
+    expect(positionOf(['deep', 'list', 7])).toEqual({ line: 4, column: 5 });
+  });
+
+  it('when a key has no value then the key is found', () => {
+    const empty = readYaml('a:\n  b:\n  c: 1', 'x.yaml');
+    expect(empty.positionOf(['a', 'b'], true)).toEqual({ line: 2, column: 3 });
+    expect(readYaml('1: x\n2: y', 'x.yaml').positionOf([2])).toEqual({ line: 2, column: 4 });
   });
 });
