@@ -13,6 +13,8 @@ import { solvePermutation } from './permutation.js';
 import { readbackCase } from './readback-case.js';
 import { isShown } from './reference-fit.js';
 import {
+  cellsAmiss,
+  cellTests,
   couldGive,
   type RigObservations,
   type RigSuspicion,
@@ -52,7 +54,7 @@ export interface RigVerdict {
   readonly bounds: readonly string[];
   /** Single faults that would have given the very results of sound wiring in every test performed. */
   readonly unseen: readonly WiringFault[];
-  /** It may be the chip: it has fewer cells than said, or a reference chip reads otherwise as by no fault of wires on the list. */
+  /** It may be the chip: it has fewer cells than said, or one page of it alone reads amiss, or a reference chip reads otherwise as by no fault of wires on the list. */
   readonly chipInDoubt: boolean;
   /** The judgement on the reference chip's readback, permutations included; null without one. */
   readonly reference: ReadbackVerdict | null;
@@ -126,6 +128,8 @@ const nextStep = (v: Omit<RigVerdict, 'next'>, moved: Permutation | null, o: Rig
     return `Power off and read the part number on the chip: is it ${o.part.name}? If it is, follow ${lines} from the register to the socket with a meter: ${holdBothLevels(linesAbove(o.part, smaller.cells)[0]!, o.part.addressLines)}.`;
   }
   const first = v.explanations[0]?.fault;
+  if (v.chipInDoubt && o.reference === undefined)
+    return 'Run the check again with another scratch chip (`romkiln rig --scratch`): where the same test fails there too, it is not the chip.';
   if (v.chipInDoubt)
     return 'Run the check again, then with another reference chip: where that one reads right, the first chip or its image is to blame.';
   if (v.explanations.length > followedMost && o.reference === undefined)
@@ -184,6 +188,20 @@ const chipInDoubt = (
 ): boolean =>
   reference?.explanations.length === 0 && notRuledOut.length === 0 && amiss.every((t) => t.name === referenceTest);
 
+/** Cells of one page that alone read amiss: a chip has worn and broken ones. Empty where more is amiss than that. */
+const spotAmiss = (o: RigObservations, amiss: readonly RigTest[]): number[] => {
+  if (!amiss.every((t) => cellTests.includes(t.name))) return [];
+  const cells = cellsAmiss(o);
+  const pages = new Set(cells.map((cell) => Math.floor(cell / o.part.pageBytes.value)));
+  return pages.size === 1 ? cells : [];
+};
+
+const spotText = (cells: readonly number[], { part }: RigObservations): string => {
+  const [first, last] = [cells[0]!, cells.at(-1)!].map((cell) => addressText(cell, part.cells));
+  const spot = cells.length === 1 ? `cell ${first}` : `cells of one page, ${first}..${last},`;
+  return `None of these: no single wiring fault gives what was seen. Of the chip, ${spot} alone ${cells.length === 1 ? 'reads' : 'read'} amiss, as where it is worn or broken there.`;
+};
+
 const noSingleFault = (
   amiss: readonly RigTest[],
   reference: ReadbackVerdict | null,
@@ -225,7 +243,11 @@ export const judgeRig = (o: RigObservations): RigVerdict => {
         });
   const unexplained = isAmiss && explanations.length === 0;
   const moved = unexplained ? onlyPermutation(o, reference) : null;
-  const remarks = [...registerRemarks(o), ...(unexplained ? [noSingleFault(amiss, reference, fitting)] : [])];
+  const spot = unexplained ? spotAmiss(o, amiss) : [];
+  const remarks = [
+    ...registerRemarks(o),
+    ...(spot.length > 0 ? [spotText(spot, o)] : unexplained ? [noSingleFault(amiss, reference, fitting)] : []),
+  ];
   const chips = sizes.map((cells) => smallerChip(o.part, cells));
   const beside = explanations.length > 0 ? trialsBeside(shown, chips, suspicions, tests) : trials;
   const judged = (line: LineName, busLines: number): LineProof => {
@@ -247,7 +269,7 @@ export const judgeRig = (o: RigObservations): RigVerdict => {
     ],
     bounds: isAmiss ? [] : crossingBounds(trials, o),
     unseen: isAmiss ? [] : fitting,
-    chipInDoubt: sizes.length > 0 || (unexplained && chipInDoubt(amiss, reference, fitting)),
+    chipInDoubt: sizes.length > 0 || spot.length > 0 || (unexplained && chipInDoubt(amiss, reference, fitting)),
     reference,
   };
   return { ...verdict, next: nextStep(verdict, moved, o) };

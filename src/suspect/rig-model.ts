@@ -198,3 +198,23 @@ export const couldGive = (test: RigTest, s: RigSuspicion): boolean => {
     .foretold(s)
     .some((results) => results.every((r, i) => r === -1 || ((r ^ (test.actual[i] ?? -1)) & care) === 0));
 };
+
+/** The tests that write to a scratch chip and read it. */
+export const cellTests: readonly string[] = ['data bus test', 'address bus test', 'page-boundary witness'];
+
+/** Cells of the scratch chip that read otherwise than behind sound wiring, ascending. */
+export const cellsAmiss = ({ part, dataBus, addressBus, pageWitness }: RigObservations): number[] => {
+  const amissIn = (test: readonly BusStep[], actual: Results | undefined): number[] => {
+    if (actual === undefined) return [];
+    const foretold = busResults(test, soundWriter);
+    const reads = test.filter(({ kind }) => kind === 'read');
+    return reads.flatMap(({ address }, i) => (foretold[i] === -1 || foretold[i] === actual[i] ? [] : address));
+  };
+  const { address: from, wanted, actual } = pageWitness ?? { address: 0, wanted: [], actual: [] };
+  const cells = [
+    ...amissIn(dataBusTest(), dataBus),
+    ...amissIn(addressBusTest(part.addressLines), addressBus),
+    ...Array.from(wanted).flatMap((byte, i) => (byte === actual[i] ? [] : from + i)),
+  ];
+  return [...new Set(cells)].sort((a, b) => a - b);
+};

@@ -154,6 +154,43 @@ describe('every single wiring fault of the writer', () => {
   });
 });
 
+describe('a scratch chip with a bad spot', () => {
+  const part = findPart('AT28C64B');
+  const sound = observe(part, [], false);
+  const steps = addressBusTest(part.addressLines).filter((s) => s.kind === 'read');
+  const readingAmiss = (at: (address: number) => boolean): number[] =>
+    sound.addressBus!.map((byte, i) => (at(steps[i]!.address) ? byte ^ 0x04 : byte));
+  const { dataBus, followed } = sound;
+
+  it('when one cell alone reads amiss then the rig is not accused, and another chip is asked for', () => {
+    const verdict = judgeRig({
+      part,
+      ...(followed !== undefined && { followed }),
+      dataBus: dataBus!,
+      addressBus: readingAmiss((address) => address === 0x100),
+    });
+    expect(verdict).toMatchObject({ sound: false, chipInDoubt: true, explanations: [] });
+    const text = rigText(verdict, false);
+    expect(text).toContain('Not settled');
+    expect(text).toContain('cell 0x0100 alone reads amiss');
+    expect(text).toContain('Next: Run the check again with another scratch chip');
+  });
+
+  it('when it is a page that took nothing then that page is named', () => {
+    const { pageWitness } = sound;
+    const verdict = judgeRig({ ...sound, pageWitness: { ...pageWitness!, actual: pageWitness!.before } });
+    expect(verdict.remarks.join()).toContain('cells of one page, 0x0000..0x003F, alone read amiss');
+    expect(verdict.chipInDoubt).toBe(true);
+  });
+
+  it('when cells of several pages read amiss, or a test without cells, then the wires stay suspected', () => {
+    const several = { ...sound, addressBus: readingAmiss((address) => address >= 0x400) };
+    expect(judgeRig(several)).toMatchObject({ sound: false, chipInDoubt: false });
+    const driven = { ...sound, addressBus: readingAmiss((address) => address === 0x100), driven: [1, 2, 3] };
+    expect(judgeRig(driven).chipInDoubt).toBe(false);
+  });
+});
+
 describe('a chip that is smaller than said', () => {
   const part = findPart('AT28C64B');
   /** Address lines above its own tied low are what it does not use. */

@@ -106,7 +106,8 @@ export const jobErrors = {
   'job.scratch-refuses': row<Refusing>(
     exit.refused,
     (f) => `${f.chip} took none of the test writes, so nothing is said about wires.`,
-    (f) => whyRefused(f, '"romkiln unprotect" switches that off'),
+    (f) =>
+      `${whyRefused(f, '"romkiln unprotect" switches that off')} Or its first page is dead: try another scratch chip.`,
   ),
   'job.restarted-in-check': row<Record<never, never>>(
     exit.refused,
