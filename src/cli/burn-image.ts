@@ -172,11 +172,14 @@ export async function burnImage(invocation: Invocation, session: ChipSession, jo
 }
 
 /** Why a chip did not take its bytes, or not in time, as far as the cells tell. */
-function sayWhy({ world, command }: Invocation, { part }: ChipSession, { late, refused }: BurnOutcome): void {
-  const why = late
-    ? slowChip(part)
-    : refused
-      ? new ToolError('job.refused', { chip: part.name, withCodes: withCodes(part), command })
-      : new ToolError('job.not-verified', {});
+function sayWhy({ world, command }: Invocation, { part }: ChipSession, outcome: BurnOutcome): void {
+  const { late, refused, oneLine } = outcome;
+  // A line with one level, which the writer may ask whether a cycle is over, makes it look too early.
+  const why =
+    late && oneLine?.level == null
+      ? slowChip(part)
+      : refused
+        ? new ToolError('job.refused', { chip: part.name, withCodes: withCodes(part), command })
+        : new ToolError('job.not-verified', {});
   sayErrors(why, world, { json: false, command });
 }

@@ -8,6 +8,8 @@ export interface OneLine {
   readonly line: number;
   /** The level that it reads in every cell, also where the other is wanted; null where it reads now this, now that. */
   readonly level: 0 | 1 | null;
+  /** Nothing differs on any other line. */
+  readonly alone: boolean;
 }
 
 /**
@@ -26,7 +28,28 @@ export function oneLineOf(difference: Difference, wanted: Image, actual: Image, 
     levels.read.add((actual.bytes[cell]! & mask) !== 0);
   }
   const isConstant = levels.read.size === 1 && levels.wanted.size === 2;
-  return { line: only.bit, level: isConstant ? (levels.read.has(true) ? 1 : 0) : null };
+  return { line: only.bit, level: isConstant ? (levels.read.has(true) ? 1 : 0) : null, alone: true };
+}
+
+/**
+ * The one data line that reads one level in every cell of a range where several cells want the other, while every other line
+ * reads both; null where there is none, or where it may be by chance: of a blank chip all lines read 1.
+ */
+export function constantLine(wanted: Image, actual: Image, range: Range): OneLine | null {
+  let [low, high] = [0, 0];
+  const amiss = new Array<number>(8).fill(0);
+  for (let cell = range.from; cell <= Math.min(range.to, wanted.bytes.length - 1); cell += 1) {
+    if (actual.defined[cell] !== 1) continue;
+    const byte = actual.bytes[cell]!;
+    low |= ~byte;
+    high |= byte;
+    if (wanted.defined[cell] !== 1) continue;
+    for (let line = 0; line < 8; line += 1) amiss[line]! += ((byte ^ wanted.bytes[cell]!) >> line) & 1;
+  }
+  const missing = 0xff & ~(low & high);
+  const line = Math.log2(missing);
+  if (!Number.isInteger(line) || amiss[line]! < 2) return null;
+  return { line, level: high & missing ? 1 : 0, alone: false };
 }
 
 /** The same of a few cells that are known to differ; null for a single cell, which may be worn. */
@@ -35,5 +58,5 @@ export function oneLineOfCells(cells: readonly { readonly wanted: number; readon
   const line = Math.log2(mask);
   if (cells.length < 2 || !Number.isInteger(line)) return null;
   const high = cells.filter(({ actual }) => actual & mask).length;
-  return { line, level: high === cells.length ? 1 : high === 0 ? 0 : null };
+  return { line, level: high === cells.length ? 1 : high === 0 ? 0 : null, alone: true };
 }

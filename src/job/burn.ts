@@ -2,7 +2,7 @@
 import type { Part } from '../chip/part.js';
 import { type Difference, differenceOf } from '../image/difference.js';
 import type { Image } from '../image/image.js';
-import { type OneLine, oneLineOf, oneLineOfCells } from '../image/one-line.js';
+import { constantLine, type OneLine, oneLineOf, oneLineOfCells } from '../image/one-line.js';
 import { type Range, wholeRange } from '../image/range.js';
 import type { BlockOutcome, WriteBlock, Writer } from '../writer/writer.js';
 import { blockSize, blockStart, type Run, rangesOfBlocks, runAt } from './blocks.js';
@@ -220,7 +220,7 @@ export async function burn(
       late: checked !== null && outcomes.some(tookLate),
       difference: checked?.difference ?? null,
       // Without page mode the first cell that does not take ends its block.
-      oneLine: ofTried ?? oneLineOfCells(failed),
+      oneLine: ofTried ?? oneLineOfCells(failed) ?? (checked && constantLine(image, checked.readback, range)),
       interrupted,
       blocksWritten: [...worn, ...mended],
       beside: checked

@@ -45,8 +45,12 @@ const cellText = (cells: number, f: FailedCell): string =>
   `${addressText(f.address, cells)} wanted ${byteText(f.wanted)}, reads ${byteText(f.actual)}${f.before === f.actual ? ' (as before)' : ''}`;
 
 /** What a difference of one data line points to, and what shows it. */
-const oneLineText = ({ line, level }: OneLine): string =>
-  `What did not take differs on D${line} alone${level === null ? '' : `, which reads ${level} there`}: look at this data line first. "romkiln rig --empty", with the chip out of its socket, shows one that is stuck or joined with another; "romkiln suspects" judges a dump.`;
+const oneLineText = ({ line, level, alone }: OneLine): string => {
+  const what = alone
+    ? `What did not take differs on D${line} alone${level === null ? '' : `, which reads ${level} there`}`
+    : `D${line} reads ${level} in every cell, and is the only data line that reads one level`;
+  return `${what}: look at this data line first. "romkiln rig --empty", with the chip out of its socket, shows one that is stuck or joined with another; "romkiln suspects" judges a dump.`;
+};
 
 /** Said after a burn. `keptId` is null where nothing was kept. */
 export function burnOutcomeText({ part }: BurnNames, outcome: BurnOutcome, keptId: string | null): string {

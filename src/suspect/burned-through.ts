@@ -1,5 +1,6 @@
 // Faults that were there when the chip was burned: lines that join cells leave the byte burned last, and cells never reached keep what they held.
 
+import { membersOf } from '../chip/chip-table.js';
 import type { Part } from '../chip/part.js';
 import type { WiringFault } from '../chip/wiring-fault.js';
 import { addressText } from '../ground/quantity.js';
@@ -35,7 +36,9 @@ export const unreached = (c: ReadbackCase, before: Before, cell: number): number
 
 /** Page sizes to suppose: the part's, or without a part the usual ones. */
 export const pageSizes = (part: Part | null): readonly number[] =>
-  part === null ? [64, 128, 32, 256, 16, 1] : [part.pageBytes.value];
+  part === null
+    ? [64, 128, 32, 256, 16, 1]
+    : [...new Set([...membersOf(part), part].map(({ pageBytes }) => pageBytes.value))].sort((a, b) => b - a);
 
 /** Faults of address lines that join cells: lines that have one level whatever is asked for, and lines that are joined. */
 export const joiningFaults = (c: ReadbackCase): { fault: WiringFault; level: 0 | 1 }[] =>

@@ -2,14 +2,14 @@
 import type { Part } from '../chip/part.js';
 import type { WiringFault } from '../chip/wiring-fault.js';
 import { blockOfPage } from '../chip/write-line.js';
-import { addressText } from '../ground/quantity.js';
+import { addressText, countOf } from '../ground/quantity.js';
 import { byteSent, sentBy } from './burn-model.js';
 import { joiningFaults, pageSizes, unreached } from './burned-through.js';
 import { type Candidate, ifExact } from './candidate.js';
 import { faultWords, sentence, wasSo } from './fault-words.js';
 import { type Before, heldBefore } from './held-before.js';
 import { byteTable, steps } from './line-map.js';
-import { faultBits, type ReadbackCase } from './readback-case.js';
+import { type ByteAt, faultBits, type ReadbackCase } from './readback-case.js';
 import { addressLineNames, dataLineNames, singleFaultsOn, wiringOf } from './wiring.js';
 
 /** The fault, and that the burn did not go as it should. */
@@ -18,22 +18,29 @@ const cost = 2;
 /** A burn through such a fault stops soon; one that goes on for longer is not followed. */
 const blocksMost = 128;
 
-/**
- * Bits by which the readback differs from what a sound writer would have left, wherever that stopped at best. Some bytes, such
- * as FF, stand nearly everywhere; one that is not the expected one tells a bit all the same.
- */
+/** Some bytes, such as FF, stand nearly everywhere; one that is not the expected one tells a bit all the same. */
+const toldBy = (c: ReadbackCase, a: number, expected: number): number =>
+  expected === -1 || expected === c.actual[a] ? 0 : Math.max(1, c.bitsOf[c.actual[a]!]!);
+
+/** Bits by which the readback differs from what a sound writer would have left, wherever that stopped at best. */
 const differsFromSound = (c: ReadbackCase, before: Before, sent: Uint8Array): number => {
-  const toldBy = (a: number, byte: number): number =>
-    byte === -1 || byte === c.actual[a] ? 0 : Math.max(1, c.bitsOf[c.actual[a]!]!);
   let told = 0;
-  for (let a = 0; a < c.cells; a++) told += toldBy(a, unreached(c, before, a));
+  for (let a = 0; a < c.cells; a++) told += toldBy(c, a, unreached(c, before, a));
   let least = told;
   for (let a = 0; a < c.cells; a++) {
     if (sent[a] !== 1) continue;
-    told += toldBy(a, byteSent(c, before, a)) - toldBy(a, unreached(c, before, a));
+    told += toldBy(c, a, byteSent(c, before, a)) - toldBy(c, a, unreached(c, before, a));
     least = Math.min(least, told);
   }
   return least;
+};
+
+/** The same where a sound writer left out any cells, here and there. */
+const differsFromPatches = (c: ReadbackCase, before: Before): number => {
+  let told = 0;
+  for (let a = 0; a < c.cells; a++)
+    told += Math.min(toldBy(c, a, unreached(c, before, a)), toldBy(c, a, byteSent(c, before, a)));
+  return told;
 };
 
 /**
@@ -50,24 +57,32 @@ const faultyEnds = (c: ReadbackCase, before: Before, page: number, sent: Uint8Ar
   return ends;
 };
 
-const said = (c: ReadbackCase, fault: WiringFault, end: number, when: string) => {
+/** What else was so: what of the burn did not come to be, and what follows from that. */
+interface Left {
+  readonly text: string;
+  readonly evidence: readonly string[];
+}
+
+const stoppedAt = (c: ReadbackCase, end: number): Left => {
+  if (end >= c.cells) return { text: '', evidence: [] };
   const from = addressText(end, c.cells);
-  const stopped = end < c.cells;
   return {
+    text: `; the burn stopped early, and nothing from ${from} up was written`,
+    evidence: [
+      `What was not written, from ${from} up, is no evidence on any line; what was written below is. The last lines of that burn, and its line in \`romkiln book\`, say what was tried.`,
+    ],
+  };
+};
+
+const said = (fault: WiringFault, when: string, left: Left) =>
+  ({
     kind: fault.kind,
     faults: [fault],
     cost,
-    text: sentence(
-      `${faultWords(fault)}, ${wasSo(fault)} when the chip was ${when}${stopped ? `; the burn stopped early, and nothing from ${from} up was written` : ''}`,
-    ),
-    evidence: stopped
-      ? [
-          `What was not written, from ${from} up, is no evidence on any line; what was written below is. The last lines of that burn, and its line in \`romkiln book\`, say what was tried.`,
-        ]
-      : [],
+    text: sentence(`${faultWords(fault)}, ${wasSo(fault)} when the chip was ${when}${left.text}`),
+    evidence: left.evidence,
     next: 'Run the rig check (`romkiln rig --empty`, then `romkiln rig --scratch`): it tests the lines of the writer that burned this chip. Mended, burn again: what is right is not written twice.',
-  } as const;
-};
+  }) as const;
 
 interface AddressFault {
   readonly fault: WiringFault;
@@ -151,37 +166,79 @@ const burnThrough = (
     if (!ends.has(end)) continue;
     const found = [
       ...(readThrough
-        ? ifExact(c, said(c, fault, end, 'burned, and when it was read'), (a) => cells[through(a)]!)
+        ? ifExact(c, said(fault, 'burned, and when it was read', stoppedAt(c, end)), (a) => cells[through(a)]!)
         : []),
-      ...(readStraight ? ifExact(c, said(c, fault, end, 'burned, but not when it was read'), (a) => cells[a]!) : []),
+      ...(readStraight
+        ? ifExact(c, said(fault, 'burned, but not when it was read', stoppedAt(c, end)), (a) => cells[a]!)
+        : []),
     ];
     if (found.length > 0) return found;
   }
   return [];
 };
 
+/**
+ * How far each block was written, as the readback shows it: behind the last cell that does not read what it held (`left`), a
+ * page as a whole. Null where a cell reads neither that nor what it was sent (`took`).
+ */
+function patchesOf(c: ReadbackCase, page: number, sent: Uint8Array, took: ByteAt, left: ByteAt): Patches | null {
+  const block = blockOfPage(page);
+  const isWritten = new Uint8Array(c.cells);
+  let count = 0;
+  const reads = (a: number, byte: number): boolean => byte === -1 || byte === c.actual[a];
+  for (let start = 0; start < c.cells; start += block) {
+    let last = Math.min(start + block, c.cells) - 1;
+    while (last >= start && reads(last, left(last))) last--;
+    if (last < start) continue;
+    count++;
+    for (let a = start; a <= (page === 1 ? last : start + block - 1); a++) {
+      if (sent[a] === 1 ? !reads(a, took(a)) : !reads(a, left(a))) return null;
+      isWritten[a] = sent[a]!;
+    }
+  }
+  return { isWritten, count };
+}
+
+interface Patches {
+  readonly isWritten: Uint8Array;
+  /** Blocks of which anything was written. */
+  readonly count: number;
+}
+
+/** Where the writer takes the end of a write too early, as by a line that it asks whether the chip is ready, blocks here and there are lost. */
+const inPatches = ({ count }: Patches): Left => ({
+  text: `; of the burn only ${countOf(count, 'block')} took anything`,
+  evidence: ['What was not written is no evidence on any line; what was written is, and what an erased cell reads.'],
+});
+
 /** Data lines that were wrong at burning, alone or at reading as well; crossed or inverted ones cancel out, and make no block fail. */
-const dataCandidates = (c: ReadbackCase, before: Before, page: number, ends: ReadonlySet<number>): Candidate[] =>
-  singleFaultsOn(dataLineNames).flatMap((fault) => {
+const dataCandidates = (c: ReadbackCase, before: Before, page: number, ends: ReadonlySet<number>): Candidate[] => {
+  const patchesTell = differsFromPatches(c, before) > cost * faultBits;
+  return singleFaultsOn(dataLineNames).flatMap((fault) => {
     if (fault.kind !== 'stuck' && fault.kind !== 'shorted') return [];
     const table = byteTable(wiringOf([fault])!.data);
     const seen = (a: number): number => table[heldBefore(before, a)]!;
     const sent = sentBy(c, before, page, seen, (byte) => byte === -1 || table[byte] === byte);
+    const through = (byte: number): number => (byte === -1 ? -1 : table[byte]!);
+    const took = (a: number): number => through(byteSent(c, before, a));
+    const times = [
+      { when: 'burned, and when it was read', left: (a: number) => through(heldBefore(before, a)) },
+      { when: 'burned, but not when it was read', left: (a: number) => unreached(c, before, a) },
+    ];
     for (const end of ends) {
-      const isSent = (a: number): boolean => a < end && sent[a] === 1;
-      const through = (byte: number): number => (byte === -1 ? -1 : table[byte]!);
-      const found = [
-        ...ifExact(c, said(c, fault, end, 'burned, and when it was read'), (a) =>
-          through(isSent(a) ? byteSent(c, before, a) : heldBefore(before, a)),
-        ),
-        ...ifExact(c, said(c, fault, end, 'burned, but not when it was read'), (a) =>
-          isSent(a) ? through(byteSent(c, before, a)) : unreached(c, before, a),
-        ),
-      ];
+      const found = times.flatMap(({ when, left }) =>
+        ifExact(c, said(fault, when, stoppedAt(c, end)), (a) => (a < end && sent[a] === 1 ? took(a) : left(a))),
+      );
       if (found.length > 0) return found;
     }
-    return [];
+    if (!patchesTell) return [];
+    return times.flatMap(({ when, left }) => {
+      const patches = patchesOf(c, page, sent, took, left);
+      if (patches === null || patches.count === 0) return [];
+      return ifExact(c, said(fault, when, inPatches(patches)), (a) => (patches.isWritten[a] === 1 ? took(a) : left(a)));
+    });
   });
+};
 
 /** Lines of the writer that burned the chip, by the first page size that explains; where it stopped, what is above is no evidence. */
 export const stoppedBurnCandidates = (c: ReadbackCase, before: Before, part: Part | null): Candidate[] => {
