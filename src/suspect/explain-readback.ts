@@ -53,7 +53,7 @@ const oneCause = (c: ReadbackCase, o: ReadbackOptions): Candidate[] => {
   const part = o.part ?? null;
   const before: Before = o.before ?? null;
   const whole = [
-    ...swappedCandidates(c, o.others ?? []),
+    ...swappedCandidates(c, o.others ?? [], before),
     ...polarityCandidates(c),
     ...singleFaultCandidates(c),
     ...smallerChipCandidates(c),

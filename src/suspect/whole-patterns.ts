@@ -4,6 +4,7 @@ import { hex } from '../ground/byte-text.js';
 import { countOf } from '../ground/quantity.js';
 import type { Image } from '../image/image.js';
 import { type Candidate, candidate, ifExact } from './candidate.js';
+import { type Before, heldBefore } from './held-before.js';
 import type { ByteAt, ReadbackCase } from './readback-case.js';
 import { dataLineNames } from './wiring.js';
 
@@ -94,21 +95,20 @@ export const emptyCandidates = (c: ReadbackCase, followed: number | null): Candi
   return found;
 };
 
-/** The readback is another image of the same set. */
-export const swappedCandidates = (c: ReadbackCase, others: readonly Image[]): Candidate[] =>
-  others
-    .flatMap((other) =>
-      ifExact(
-        c,
-        {
-          kind: 'swapped-images',
-          text: `The chip holds the image ${other.name} of the same set: chips or sockets are exchanged.`,
-          next: `Compare the chip that should hold ${other.name} with this image; if it fits, exchange the two.`,
-        },
-        (a) => (other.defined[a] === 1 ? other.bytes[a]! : -1),
-      ),
-    )
-    .filter((found) => found.fit.silent.length === 0);
+/** The readback is another image of the same set; what that one does not define reads what was there before. */
+export const swappedCandidates = (c: ReadbackCase, others: readonly Image[], before: Before): Candidate[] =>
+  others.flatMap((other) => {
+    const suspicion = {
+      kind: 'swapped-images',
+      text: `The chip holds the image ${other.name} of the same set: chips or sockets are exchanged.`,
+      next: `Compare the chip that should hold ${other.name} with this image; if it fits, exchange the two.`,
+    } as const;
+    const byOther = (a: number): number => (other.defined[a] === 1 ? other.bytes[a]! : -1);
+    // What the other image says must show it; cells that it leaves alone show nothing, and only must not speak against it.
+    if (ifExact(c, suspicion, byOther).length === 0) return [];
+    const leftAlone = (a: number): number => (c.defined[a] === 1 ? heldBefore(before, a) : -1);
+    return ifExact(c, suspicion, (a) => (other.defined[a] === 1 ? byOther(a) : leftAlone(a)));
+  });
 
 /** FF came in; at an address that the image does not define it would not be told from what was there anyway. */
 const atEdge = (c: ReadbackCase, a: number): number => (c.defined[a] === 1 ? 0xff : -1);

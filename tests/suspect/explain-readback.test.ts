@@ -107,6 +107,23 @@ describe('whole images', () => {
     expect(verdict.explanations[0]!.text).toContain('holds the image high');
   });
 
+  it('when images of a set define some cells only, then the rest must read what was there before', () => {
+    const half = (image: Image, from: number): Image => ({
+      ...image,
+      defined: image.defined.map((_, a) => (a >= from && a < from + 1024 ? 1 : 0)),
+    });
+    const [own, other] = [half(noise, 1024), half(imageOfBytes('high', random.bytes(2048)), 512)];
+    const burned = other.bytes.map((byte, a) => (other.defined[a] === 1 ? byte : 0xff));
+    const { explanations } = explainReadback(own, burned, { others: [other] });
+    expect(explanations).toHaveLength(1);
+    expect(explanations[0]!.text).toContain('holds the image high');
+    expect(explanations[0]!.evidence[0]).toMatch(/ (\d+) of \1 differing/);
+    const held = random.bytes(2048);
+    const over = other.bytes.map((byte, a) => (other.defined[a] === 1 ? byte : held[a]!));
+    expect(explainReadback(own, over, { others: [other] }).explanations).toEqual([]);
+    expect(explainReadback(own, over, { others: [other], before: held }).explanations).toHaveLength(1);
+  });
+
   it('when the image sits two bytes too high, then that is said, whatever came in at the edge', () => {
     const round = noise.bytes.map((_, a) => noise.bytes[(a + 2046) % 2048]!);
     expect(expectKind(noise, round, 'shifted').explanations[0]!.text).toContain('2 bytes too high, and what left');
