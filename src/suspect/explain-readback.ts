@@ -60,14 +60,18 @@ const oneCause = (c: ReadbackCase, o: ReadbackOptions): Candidate[] => {
     ...pageTooLargeCandidates(c, before, part),
     ...shiftCandidates(c),
   ];
-  // A fault at burning is worth naming only where the same line is not already blamed for reading.
-  const burned = burnedThroughCandidates(c, before, part).filter(
-    (b) => !whole.some((w) => w.fit.exact && JSON.stringify(lineKey(w)) === JSON.stringify(lineKey(b))),
-  );
+  // A fault at burning is worth naming only where the same line is not already blamed for reading, or for the other level.
+  const burned = burnedThroughCandidates(c, before, part).filter((b) => {
+    const blamed = whole.filter((w) => w.fit.exact && JSON.stringify(lineKey(w)) === JSON.stringify(lineKey(b)));
+    const levels = blamed.map((w) => stuckLevel(w));
+    return blamed.length === 0 || (stuckLevel(b) !== null && !levels.includes(stuckLevel(b)));
+  });
   return [...whole, ...burned];
 };
 
 const lineKey = (one: Candidate): unknown => one.faults.map(linesOf);
+
+const stuckLevel = ({ faults: [fault] }: Candidate): 0 | 1 | null => (fault?.kind === 'stuck' ? fault.level : null);
 
 const steadySearch = (c: ReadbackCase, o: ReadbackOptions): Found => {
   const empty = emptyCandidates(c, o.followed ?? null);
@@ -154,7 +158,7 @@ const finished = (one: Candidate, rivals: readonly Candidate[], c: ReadbackCase,
   };
 };
 
-const boundsOf = (c: ReadbackCase, exact: readonly Candidate[], u: Unsteadiness): string[] => {
+const boundsOf = (c: ReadbackCase, u: Unsteadiness): string[] => {
   const bounds = [
     'A readback shows what differs between the way the chip was burned and the way it was read: lines crossed or inverted in both cancel out, and lines crossed in one alone look the same whichever it was.',
   ];
@@ -165,10 +169,6 @@ const boundsOf = (c: ReadbackCase, exact: readonly Candidate[], u: Unsteadiness)
   if (u.undefinedCount > 0)
     bounds.push(
       `${countOf(u.undefinedCount, 'cell')} that the image does not define did not read the same in every pass.`,
-    );
-  if (exact.some((one) => one.faults.some((f) => f.kind === 'stuck' && f.line.startsWith('A'))))
-    bounds.push(
-      'An address line that was stuck when the chip was burned, too, reads alike at either level: of two bytes for one cell the one burned last stays.',
     );
   return bounds;
 };
@@ -190,7 +190,7 @@ export const explainReadback = (
       throw new ToolError('suspect.passes', { firstBytes: readback.length, passBytes: pass.length });
   const unsteady = unsteadinessOf(c, passes);
   const healthy = c.differing.length === 0 && unsteady.addresses.length === 0;
-  if (healthy) return { ...nothingFound(c), healthy, bounds: boundsOf(c, [], unsteady) };
+  if (healthy) return { ...nothingFound(c), healthy, bounds: boundsOf(c, unsteady) };
   const { candidates, more }: Found =
     unsteady.addresses.length === 0
       ? steadySearch(c, options)
@@ -216,7 +216,7 @@ export const explainReadback = (
     partial,
     noneOfThese: ranked.length > 0 ? null : patternWords(c, unsteady),
     nextSteps: partial.length > 0 ? [nearestFirst, ...steps] : steps,
-    bounds: boundsOf(c, listed, unsteady),
+    bounds: boundsOf(c, unsteady),
   };
 };
 
