@@ -45,14 +45,20 @@ async function fromReadback(invocation: Invocation): Promise<number> {
       argument: 'readback',
       usage: 'romkiln suspects <image|plan> <readback...>, or with --bench without one',
     });
-  const before = textOption(options, 'before');
+  const beforePath = textOption(options, 'before');
+  const before = beforePath === null ? null : await readbackBytes(world, beforePath);
   // Also for a readback the plan's chip counts, unless another is named.
-  const part = namedPart(world, options) ?? plannedPart(wanted);
+  const named = namedPart(world, options);
+  const part = named ?? plannedPart(wanted);
+  const otherSize = (what: string, cells: number): ToolError =>
+    new ToolError('suspect.other-size', { what, cells, readbackBytes: readback.length });
+  if (named && named.cells !== readback.length) throw otherSize(named.name, named.cells);
+  if (before && before.length !== readback.length) throw otherSize(beforePath!, before.length);
   const verdict = explainReadback(wanted.image, readback, {
     others: others.map((s) => s.image),
     passes: more,
     ...(part && { part }),
-    ...(before !== null && { before: await readbackBytes(world, before) }),
+    ...(before && { before }),
     ...(wanted.rom && { rom: wanted.rom }),
   });
   if (flagOption(options, 'json')) world.stdout.write(`${JSON.stringify({ command, ...verdict })}\n`);

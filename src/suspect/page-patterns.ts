@@ -1,6 +1,8 @@
 // Pages that were never written, and pages whose bytes stand at another place.
 
+import { withCodes } from '../chip/chip-table.js';
 import type { Part } from '../chip/part.js';
+import { blockOfPage } from '../chip/write-line.js';
 import { addressText, countOf } from '../ground/quantity.js';
 import { type Candidate, candidate } from './candidate.js';
 import { listWords } from './fault-words.js';
@@ -76,7 +78,7 @@ const some = (words: readonly string[]): string =>
 
 /** A part without protection codes cannot have refused the burn by them. */
 const burnAgain = (part: Part | null): string =>
-  `Burn again: only what differs is written. If the same places stay wrong, ${part === null || part.protection.value ? '`romkiln unprotect`, then ' : ''}another chip.`;
+  `Burn again: only what differs is written. If the same places stay wrong, ${part === null || withCodes(part).length > 0 ? '`romkiln unprotect`, then ' : ''}another chip.`;
 
 /** From the first of the missing pages up everything is as it was before: so a burn leaves a chip that stopped early. */
 const stoppedWords = (c: ReadbackCase, first: number, before: Before): string[] => {
@@ -138,6 +140,56 @@ const pagesOfSize = (c: ReadbackCase, size: number, before: Before, part: Part |
   ].filter((found) => found.fit.exact);
 };
 
+/** More such cells are no worn chip any more. */
+const refusingMost = 4;
+
+/**
+ * A chip without page mode is sent a line of cells one by one, and the first that does not take its byte ends the line. The
+ * cells that did not take, with the last cell of what was left out behind each; null where the differing cells tell otherwise.
+ */
+const refusingCells = (c: ReadbackCase, before: Before): { cell: number; last: number }[] | null => {
+  const found: { cell: number; last: number }[] = [];
+  for (const a of c.differing) {
+    const line = found.at(-1);
+    if (line !== undefined && a < blockOfPage(1) * (Math.floor(line.cell / blockOfPage(1)) + 1)) {
+      if (c.actual[a] !== heldBefore(before, a)) return null;
+      line.last = a;
+    } else found.push({ cell: a, last: a });
+  }
+  return found.length > refusingMost || found.every(({ cell, last }) => cell === last) ? null : found;
+};
+
+const refusingCandidates = (c: ReadbackCase, before: Before, part: Part | null): Candidate[] => {
+  if (part !== null && part.pageBytes.value > 1) return [];
+  const found = refusingCells(c, before);
+  if (found === null) return [];
+  const prediction = Int16Array.from({ length: c.cells }, (_, a) => wantedAt(c, a));
+  for (const { cell, last } of found)
+    for (let a = cell; a <= last; a++)
+      prediction[a] = a === cell ? c.actual[a]! : ifDefined(c, a, heldBefore(before, a));
+  const cells = listWords(found.map(({ cell }) => addressText(cell, c.cells)));
+  const left = found
+    .filter(({ cell, last }) => last > cell)
+    .map(({ cell, last }) => rangeOf(cell + 1, last - cell, c.cells));
+  const [refuse, reads] =
+    found.length === 1 ? ['did not take its byte', 'it read'] : ['did not take their bytes', 'they read'];
+  return [
+    candidate(
+      c,
+      {
+        kind: 'pages-missing',
+        text: `${found.length === 1 ? 'Cell' : 'Cells'} ${cells} ${refuse}, which ended ${found.length === 1 ? 'its line' : 'their lines'} of the burn: ${some(left)} ${left.length === 1 && !left[0]!.includes('..') ? 'was' : 'were'} not written any more.`,
+        cost: 1 + found.length,
+        evidence: [
+          `What ${reads} is taken as it is; what was left out ${before === null ? 'reads FF' : 'holds what it held before'}.`,
+        ],
+        next: `Burn again: only what differs is written. If ${cells} ${found.length === 1 ? 'is' : 'are'} wrong once more the chip is worn there: take another one.`,
+      },
+      prediction,
+    ),
+  ].filter(({ fit }) => fit.exact);
+};
+
 /** Tries the part's own page size and single cells, or without a part the usual sizes, the largest that explains everything. */
 export const pageCandidates = (c: ReadbackCase, before: Before, part: Part | null): Candidate[] => {
   const sizes = part === null ? [256, 128, 64, 32, 16, 1] : [...new Set([part.pageBytes.value, 1])];
@@ -145,5 +197,5 @@ export const pageCandidates = (c: ReadbackCase, before: Before, part: Part | nul
     const found = pagesOfSize(c, size, before, part);
     if (found.length > 0) return found;
   }
-  return [];
+  return refusingCandidates(c, before, part);
 };

@@ -55,7 +55,7 @@ export const emptyCandidates = (c: ReadbackCase, followed: number | null): Candi
   const all = new Int16Array(c.cells).fill(byte);
   const everywhere = `All ${countOf(c.cells, 'cell')} read ${hex(byte)}.`;
   const next =
-    'Run `romkiln blank`: its presence test charges the bus to 00 and to FF and sees whether a chip drives it.';
+    'Run `romkiln blank`: its presence test charges the bus to 00 and to FF and sees whether a chip drives it. A burn that a write-protected chip refuses leaves it blank, too: `romkiln unprotect`.';
   const text = 'The chip is blank: it was never burned, or was erased.';
   const found: Candidate[] = [];
   if (byte === 0xff && followed !== 0xff)

@@ -81,7 +81,10 @@ describe('suspects from a readback', () => {
   it('when cells were never written then the chip of the plan, or of --chip, says whether pages come into it', async () => {
     const readback = image.map((byte, a) => (a >= 64 && a < 128 ? 255 : byte));
     const said = async (...options: string[]) => {
-      const world = fakeWorld({ initialFiles: { 'p.yaml': plan, 'w.bin': image, 'r.bin': readback } });
+      const large = new Uint8Array(8192).fill(255);
+      large.set(readback);
+      const files = { 'p.yaml': plan, 'w.bin': image, 'r.bin': options.includes('AT28C64B') ? large : readback };
+      const world = fakeWorld({ initialFiles: files });
       const [wanted = '', ...more] = options;
       expect(await run(['suspects', wanted, 'r.bin', ...more], world)).toBe(1);
       return world.out();
@@ -92,6 +95,18 @@ describe('suspects from a readback', () => {
     expect(await said('w.bin', '--chip', 'AT28C16')).not.toContain('page');
     expect(await said('w.bin')).toContain('1 block was never written');
     expect(await said('p.yaml', '--chip', 'AT28C64B')).toContain('1 page was never written');
+  });
+
+  it('when what the chip held, or the chip that is named, has another size than the readback then both sizes are said', async () => {
+    const files = { 'w.bin': image, 'r.bin': image.map((byte) => byte ^ 1), 'b.bin': image.subarray(0, 1000) };
+    for (const [said, ...options] of [
+      ['b.bin has 1000 bytes, and the readback has 2048.', '--before', 'b.bin'],
+      ['AT28C256 has 32768 bytes, and the readback has 2048.', '--chip', 'AT28C256'],
+    ]) {
+      const world = fakeWorld({ initialFiles: files });
+      expect(await run(['suspects', 'w.bin', 'r.bin', ...options], world)).toBe(2);
+      expect(world.err()).toContain(said);
+    }
   });
 
   it('when two lines are crossed then the plan corrected for the wiring builds the image that shows the right digits', async () => {

@@ -143,6 +143,35 @@ describe('whole images', () => {
   });
 });
 
+describe('cells that do not take, in a chip without page mode', () => {
+  const part = findPart('AT28C16');
+  const refused = (...cells: readonly number[]): Uint8Array =>
+    noise.bytes.map((byte, a) => {
+      const cell = cells.find((x) => a >= x && a < (Math.floor(x / 64) + 1) * 64);
+      return cell === undefined ? byte : a === cell ? byte ^ 0x10 : 0xff;
+    });
+
+  it('when one ends its line of the burn then it is named, and what was left out behind it', () => {
+    const { explanations } = explainReadback(noise, refused(0x12f), { part });
+    expect(explanations.map((e) => e.text)).toEqual([
+      'Cell 0x12F did not take its byte, which ended its line of the burn: 0x130..0x13F were not written any more.',
+    ]);
+    expect(explanations[0]!.faults).toEqual([]);
+    expect(explainReadback(noise, refused(0x12f), { part: findPart('AT28C64B') }).explanations).toEqual([]);
+  });
+
+  it('when two do then both are named; where more do, or what is behind was written, it is none of these', () => {
+    const two = explainReadback(noise, refused(0x03e, 0x12f), { part }).explanations;
+    expect(two[0]!.text).toBe(
+      'Cells 0x03E and 0x12F did not take their bytes, which ended their lines of the burn: 0x03F and 0x130..0x13F were not written any more.',
+    );
+    expect(explainReadback(noise, refused(1, 65, 129, 193, 257), { part }).explanations).toEqual([]);
+    const written = refused(0x12f).fill(0x00, 0x138, 0x139);
+    expect(explainReadback(noise, written, { part }).explanations).toEqual([]);
+    expect(explainReadback(noise, refused(0x13f), { part }).explanations).toEqual([]);
+  });
+});
+
 describe('pages', () => {
   it('when two pages were not written and one holds the bytes of another, then they are named', () => {
     const readback = noise.bytes.slice();

@@ -13,6 +13,11 @@ export const suspectErrors = {
     (f) =>
       `A readback to be judged is the whole chip, ${f.readbackBytes < f.imageBytes ? 'and the image belongs into it' : 'whose cells are a power of two (2048, 4096, 8192 and so on)'}: dump it without --range.`,
   ),
+  'suspect.other-size': row<{ what: string; cells: number; readbackBytes: number }>(
+    exit.usage,
+    (f) => `${f.what} has ${countOf(f.cells, 'byte')}, and the readback has ${f.readbackBytes}.`,
+    () => 'Both are the whole chip: dump it without --range, and name the chip that was in the socket.',
+  ),
   'suspect.gaps': row<{ path: string; count: number; first: string; last: string }>(
     exit.usage,
     (f) => `${f.path} says nothing of ${countOf(f.count, 'cell')} of the chip, from ${f.first} to ${f.last}.`,
