@@ -1,10 +1,12 @@
 // romkiln hold: an address and the control lines held still until Enter or Ctrl-C, to be followed with a meter.
 import { hex } from '../ground/byte-text.js';
+import { ToolError } from '../ground/errors.js';
 import { exit } from '../ground/exit.js';
 import { greetingBaud } from '../protocol/limits.js';
 import { addressText } from '../report/quantity.js';
+import type { Writer } from '../writer/writer.js';
 import { type Execute, flagOption, type OptionValues, textOption } from './command.js';
-import { withWriter } from './session.js';
+import { linesOfRegister, withWriter } from './session.js';
 import { choiceOption, wholeNumber } from './values.js';
 
 const levels = ['high', 'low'] as const;
@@ -23,6 +25,17 @@ function dataOf(options: OptionValues): number | 'released' | 'pulled' {
   return text === 'pulled' ? 'pulled' : wholeNumber('--data', /^[0-9a-f]{2}$/i.test(text) ? `0x${text}` : text, 0, 255);
 }
 
+/** What the writer has no lines for would be cut, and a meter would find other levels than those that are said. */
+async function checkReached(writer: Writer, address: number): Promise<void> {
+  const registers = await writer.registers();
+  // No chain return: nobody knows how many there are.
+  if (registers === 0) return;
+  const cells = 2 ** (registers * linesOfRegister);
+  if (address < cells) return;
+  const largest = addressText(cells - 1, cells);
+  throw new ToolError('cli.hold-beyond', { address: addressText(address, cells), registers, largest });
+}
+
 export const execute: Execute = async (invocation) => {
   const { world, operands, options, command } = invocation;
   const address = wholeNumber('hold', operands[0]!, 0, 0xffffff);
@@ -32,6 +45,7 @@ export const execute: Execute = async (invocation) => {
   return withWriter(
     invocation,
     async ({ writer, bench }) => {
+      await checkReached(writer, address);
       // Without a chip that is known, the lines of the two registers that every writer has.
       const cells = Math.max(bench?.state.part.cells ?? 0x10000, 2 ** address.toString(2).length);
       const bus = await writer.hold(address, control, data);

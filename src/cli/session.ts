@@ -12,7 +12,7 @@ import { makeProgress, type Progress } from './progress.js';
 import { numberOption } from './values.js';
 
 /** Bits of an address register. */
-const linesOfRegister = 8;
+export const linesOfRegister = 8;
 
 export interface Session {
   readonly writer: Writer;

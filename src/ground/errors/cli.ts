@@ -60,6 +60,12 @@ export const cliErrors = {
     (f) => `A port is named twice: ${f.ports.join(', ')}.`,
     () => 'Each writer has a port of its own.',
   ),
+  'cli.hold-beyond': row<{ address: string; registers: number; largest: string }>(
+    exit.usage,
+    (f) =>
+      `${f.address} is beyond the address lines of this writer: with ${f.registers} register${f.registers === 1 ? '' : 's'} of 8 lines it holds addresses up to ${f.largest}. Nothing was held.`,
+    (f) => `Name an address up to ${f.largest}, or fit another register at the end of the chain (firmware/README.md).`,
+  ),
   'cli.ports-and-roms': row<{ ports: number; roms: number }>(
     exit.usage,
     (f) => `There are ${f.roms} ROMs to burn, but ${f.ports} ports.`,
