@@ -40,12 +40,12 @@ export function parseRange(text: string, cells?: number): Range {
   return range;
 }
 
-/** Ranges in rising order, with those that touch each other joined. */
+/** Ranges in rising order, with those that touch or overlap each other joined. */
 export function joinRanges(ranges: Iterable<Range>): Range[] {
   const joined: { from: number; to: number }[] = [];
   for (const { from, to } of ranges) {
     const last = joined.at(-1);
-    if (last && last.to + 1 === from) last.to = to;
+    if (last && from <= last.to + 1) last.to = Math.max(last.to, to);
     else joined.push({ from, to });
   }
   return joined;

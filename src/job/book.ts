@@ -1,6 +1,6 @@
 // The book: one line for every burn, verify, dump, restore and rig check (JSON Lines), so that a chip's history adds up page by page.
 import type { Files } from '../ground/files.js';
-import { joinRanges } from '../image/range.js';
+import { joinRanges, type Range } from '../image/range.js';
 
 /** What was burned, compared or read. */
 export interface BookImage {
@@ -65,9 +65,17 @@ export const rangesOf = (text: string): [number, number][] =>
         return [a, b];
       });
 
+/** The same with every page once, however often it was written. */
+export const rangesOnce = (text: string): Range[] =>
+  joinRanges(
+    rangesOf(text)
+      .map(([from, to]) => ({ from, to }))
+      .sort((a, b) => a.from - b.from),
+  );
+
 /** Every page of `pages` is one of `others`, both as in the book. */
 export const isAmong = (pages: string, others: string): boolean => {
-  const joined = joinRanges(rangesOf(others).map(([from, to]) => ({ from, to })));
+  const joined = rangesOnce(others);
   return rangesOf(pages).every(([from, to]) => joined.some((r) => r.from <= from && to <= r.to));
 };
 

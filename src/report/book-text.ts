@@ -1,7 +1,7 @@
 // The book as text: one line a job; and of one chip what it should hold and how far it is worn.
 import { parts } from '../chip/chip-table.js';
 import { printable } from '../ground/byte-text.js';
-import { type BookEntry, type BookImage, type FormerBookImage, isAmong, rangesOf } from '../job/book.js';
+import { type BookEntry, type BookImage, type FormerBookImage, isAmong, rangesOnce } from '../job/book.js';
 import type { CutOffBurn } from '../job/cut-off.js';
 import { columns } from './columns.js';
 import { addressText, countOf } from './quantity.js';
@@ -18,15 +18,16 @@ const cellsOf = ({ chip }: Pick<Pages, 'chip'>): number => parts.find((p) => p.n
 const numberText = (number: number, of: Pages): string =>
   of.pageBytes === 1 ? addressText(number, cellsOf(of)) : String(number);
 
+/** Every page once: how often it was written counts for the wear, and stands in --json. */
 function pagesText(of: Pages): string {
-  const ranges = rangesOf(of.pages);
+  const ranges = rangesOnce(of.pages);
   const dash = of.pageBytes === 1 ? '..' : '-';
-  const texts = ranges.map(([from, to]) =>
+  const texts = ranges.map(({ from, to }) =>
     from === to ? numberText(from, of) : `${numberText(from, of)}${dash}${numberText(to, of)}`,
   );
   const whole = texts.join(',');
   if (whole.length <= pagesWidth) return whole || '-';
-  const count = ranges.reduce((sum, [from, to]) => sum + to - from + 1, 0);
+  const count = ranges.reduce((sum, { from, to }) => sum + to - from + 1, 0);
   const more = `,... (${count})`;
   const end = whole.lastIndexOf(',', pagesWidth - more.length);
   return `${end > 0 ? whole.slice(0, end) : texts[0]}${more}`;

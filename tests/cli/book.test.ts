@@ -90,6 +90,16 @@ describe('the book', () => {
     expect(await bookOf(bookEntry({ pages: '', pageBytes: 64 }))).toContain('  -  ');
   });
 
+  it('when pages or cells were written several times then each stands there once and is counted once, and the wear counts all', async () => {
+    const pages = '0-2,4,8,16,32,64,128,256,512,1024,0-2,4,8,0,0';
+    const text = await bookOf(bookEntry({ command: 'rig', image: null, pages }), '--label', 'U7');
+    expect(text).toContain('  0x000..0x002,... (12)  ');
+    expect(text).toContain('most-written cell, 0x000, was written 4 times');
+    expect(await bookOf(bookEntry({ pages: '0,0,0,0,0,0,0,0' }))).toContain('  0x000  ');
+    expect(await bookOf(bookEntry({ pages: '0-3,1-5,7', pageBytes: 64 }))).toContain('  0-5,7  ');
+    expect(JSON.parse(await bookOf(bookEntry({ pages }), '--json')).entries[0].pages).toBe(pages);
+  });
+
   it('when a chip has no page mode then its cells are written as addresses, and pages stay numbers', async () => {
     expect(await bookOf(bookEntry({ pages: '0,192,2047' }))).toContain('  0x000,0x0C0,0x7FF  ');
     const label = await bookOf(bookEntry({ pages: '192-200' }), '--label', 'U7');

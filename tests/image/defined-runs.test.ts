@@ -55,6 +55,12 @@ describe('ranges', () => {
       { from: 6, to: 7 },
     ]);
     expect(joinRanges([])).toEqual([]);
+    const [wide, within, beyond] = [
+      { from: 0, to: 9 },
+      { from: 2, to: 4 },
+      { from: 5, to: 11 },
+    ];
+    expect(joinRanges([wide!, within!, beyond!])).toEqual([{ from: 0, to: 11 }]);
   });
 });
 
