@@ -1,12 +1,19 @@
 // romkiln rig --scratch: what the chip holds goes to the keep, the tests write it, it is put back, and the book gets its line.
-import { wholeChipCycles, withCodes } from '../chip/chip-table.js';
+import { withCodes } from '../chip/chip-table.js';
 import type { Part } from '../chip/part.js';
 import { ToolError } from '../ground/errors.js';
 import { exit, worstExit } from '../ground/exit.js';
 import { type Range, wholeRange } from '../image/range.js';
+import { rangesText as pagesText } from '../job/book.js';
 import type { KeptRecord } from '../job/keep.js';
 import { trySeatedChip } from '../job/rig.js';
-import { ScratchBrokenOff, type Scratched, type ScratchTests, tryScratchChip } from '../job/scratch-chip.js';
+import {
+  cyclesAtMost,
+  ScratchBrokenOff,
+  type Scratched,
+  type ScratchTests,
+  tryScratchChip,
+} from '../job/scratch-chip.js';
 import { rangesText } from '../report/burn-text.js';
 import { addressText, countOf } from '../report/quantity.js';
 import { unwrittenText, writtenText } from '../report/rig-text.js';
@@ -36,7 +43,7 @@ function keep(invocation: Invocation, { part, port }: ChipSession, before: Uint8
       label: textOption(options, 'label'),
       port: port.path,
       image: 'rig test',
-      burn: { command, pages: `0-${wholeChipCycles(part) - 1}`, pageBytes: part.pageBytes.value },
+      burn: { command, pages: pagesText(cyclesAtMost(part, testsOf(part))), pageBytes: part.pageBytes.value },
     },
     [{ from: 0, bytes: before }],
   );

@@ -7,7 +7,7 @@ import type { Run } from './blocks.js';
 /** What a burn is about to do, noted before its first write. */
 export interface NotedBurn {
   readonly command: string;
-  /** Pages that it may write at most, as the book has them: cells where the chip has no page mode. */
+  /** Pages that it may write at most, as the book has them, each as often as it may be written: cells where the chip has no page mode. */
   readonly pages: string;
   readonly pageBytes: number;
 }

@@ -1,4 +1,5 @@
 // The rig's moves with a scratch chip: bus tests, a page and the codes as witnesses; then the chip is put back as it read.
+import { wholeChipCycles } from '../chip/chip-table.js';
 import type { Part } from '../chip/part.js';
 import { ToolError } from '../ground/errors.js';
 import { joinRanges, type Range } from '../image/range.js';
@@ -72,11 +73,30 @@ const witnessAddress = (part: Part): number => {
   return alternating - (alternating % part.pageBytes.value);
 };
 
+/** The cell that is written to see whether the chip is protected. */
+const protectionCell = 1;
+
 /** Cells of one write line where there is no page mode. */
 const cellsOfBlock = 16;
 /** A faulty line can spoil one cell while another is mended. */
 const putBackRounds = 3;
 const readsThatAgree = 8;
+
+/**
+ * The page (the cell) of each write cycle that a check on sound wiring may take at most, also one that is stopped and puts
+ * back cell by cell. Every page is among them once: on faulty wiring a write can go anywhere.
+ */
+export function cyclesAtMost(part: Part, tests: ScratchTests): number[] {
+  const page = part.pageBytes.value;
+  const busTests = [...tests.dataBus, ...tests.addressBus].flatMap((s) => (s.kind === 'write' ? [s.address] : []));
+  const witness = page > 1 ? [witnessAddress(part)] : [];
+  const protection = part.protection.value ? [...tests.codeCells, protectionCell, protectionCell] : [];
+  const written = [...busTests, ...witness, ...protection];
+  const cycles = [...written, ...new Set(written)].map((cell) => Math.floor(cell / page));
+  const among = new Set(cycles);
+  const others = Array.from({ length: wholeChipCycles(part) }, (_, i) => i).filter((i) => !among.has(i));
+  return [...cycles, ...others];
+}
 
 class ScratchChip {
   readonly cycles: number[] = [];
@@ -167,11 +187,10 @@ class ScratchChip {
 
   /** Only in order do odd and even address lines and the data bits let the codes through. Leaves protection off where it can. */
   async witnessProtection(tests: ScratchTests): Promise<NonNullable<ScratchReadings['protection']>> {
-    const address = 1;
     const changes = async (): Promise<boolean> => {
-      const old = await this.cell(address);
-      await this.load(address, Uint8Array.of(~old & 0xff));
-      return (await this.cell(address)) !== old;
+      const old = await this.cell(protectionCell);
+      await this.load(protectionCell, Uint8Array.of(~old & 0xff));
+      return (await this.cell(protectionCell)) !== old;
     };
     this.maybeProtected = true;
     await this.#sendCodes(() => this.writer.protect());

@@ -95,7 +95,8 @@ export function bookText(entries: readonly BookEntry[], cutOff: readonly CutOffB
   return columns(heading, rows) + inDoubt.map((c) => `${printable(cutOffText(c))}\n`).join('');
 }
 
-const isBurn = (e: BookEntry): boolean => e.image !== null && ['burn', 'restore', 'erase'].includes(e.command);
+const burning = ['burn', 'restore', 'erase'];
+const isBurn = (e: BookEntry): boolean => e.image !== null && burning.includes(e.command);
 
 /** A rig check that did not leave the chip as it was. */
 const leavesDoubt = /not put back$|^broken off$/;
@@ -133,5 +134,7 @@ export function labelText(
   if (!most || !one) return entries.some(isBurn) ? `${holds}No page was written.\n` : holds;
   const unit = one.pageBytes === 1 ? 'cell' : 'page';
   const times = `${cutOff.length > 0 ? 'at most ' : ''}${countOf(most.times, 'time')}`;
-  return `${holds}Its most-written ${unit}, ${numberText(most.page, one)}, was written ${times} in ${countOf(jobs.length, entries.every((e) => e.pages === '' || isBurn(e)) ? 'burn' : 'job')}; the part is specified for ${endurance.toLocaleString('en-US')}.\n`;
+  // Of those that wrote, a burn is what burns; the rig check is a job.
+  const noun = jobs.every(({ command }) => burning.includes(command)) ? 'burn' : 'job';
+  return `${holds}Its most-written ${unit}, ${numberText(most.page, one)}, was written ${times} in ${countOf(jobs.length, noun)}; the part is specified for ${endurance.toLocaleString('en-US')}.\n`;
 }

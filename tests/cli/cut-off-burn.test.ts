@@ -124,6 +124,16 @@ describe('what is cut off', () => {
     expect(out).toContain(`"romkiln restore ${id}"`);
   });
 
+  it('when a rig check was cut off then its pages count as often as noted, and it is a job', async () => {
+    const world = fakeWorld();
+    const note = { command: 'rig', pages: '0-511,0-2,0,0', pageBytes: 64 };
+    openKeep(world.files, '/data/keep').store({ ...about, chip: 'AT28C256', image: 'rig test', burn: note }, runs);
+    expect(await run(['book', '--label', 'U7'], world)).toBe(0);
+    expect(world.out()).toContain('  at most 0-511  ');
+    expect(world.out()).toContain('It may have written pages 0-511 at most.');
+    expect(world.out()).toContain('Its most-written page, 0, was written at most 4 times in 1 job;');
+  });
+
   it('when a line of the book names the record, or the record is of no burn or from before, then nothing is cut off', async () => {
     const { id } = await bookWith([], { burn });
     expect((await bookWith([bookEntry({ record: id, result: 'broken off' })], { burn })).out).not.toContain('ut off');

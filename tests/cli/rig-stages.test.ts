@@ -1,10 +1,11 @@
 // romkiln rig as a person meets it: what must be in the socket, what becomes of the chip, and its line in the book.
 import { describe, expect, it } from 'vitest';
-import { findPart } from '../../src/chip/chip-table.js';
+import { findPart, wholeChipCycles } from '../../src/chip/chip-table.js';
 import { parseWiringFault } from '../../src/chip/wiring-fault.js';
 import { run } from '../../src/cli/run.js';
 import { seededRandom } from '../../src/ground/random.js';
-import type { BookEntry } from '../../src/job/book.js';
+import { type BookEntry, isAmong, mostWritten } from '../../src/job/book.js';
+import { openKeep } from '../../src/job/keep.js';
 import { MockChip, type MockChipOptions } from '../../src/mock/mock-chip.js';
 import { mockWriter } from '../../src/mock/mock-writer.js';
 import { fakeWorld } from '../support/fake-world.js';
@@ -132,6 +133,18 @@ describe('what becomes of a scratch chip', () => {
     expect(times).toBeGreaterThan(8 + 2 * 6);
     expect(times).toBeLessThan(mock.counts().cycles);
   });
+
+  it.each(['AT28C64B', 'AT28C16'])(
+    'when it wrote to an %s then the note made before says at least as many writes of each page as the line in the book',
+    async (chip) => {
+      const { world, rig, book } = bench({ chip });
+      expect(await rig('--scratch', '--yes')).toBe(0);
+      const [record] = openKeep(world.files, '/data/keep').list().records;
+      const noted = mostWritten([record!.burn!])!;
+      expect(noted.times).toBeGreaterThanOrEqual(mostWritten(book())!.times);
+      expect(isAmong(`0-${wholeChipCycles(findPart(chip)) - 1}`, record!.burn!.pages)).toBe(true);
+    },
+  );
 
   it('when D3 is stuck at 1 over cells of 00 then it is named, nothing is written, and that is said and entered', async () => {
     const { world, rig, seated, book, mock } = bench({ wires: ['D3 stuck 1'], more: { contents: 0 } });

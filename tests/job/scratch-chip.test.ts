@@ -2,7 +2,13 @@ import { describe, expect, it } from 'vitest';
 import type { Part } from '../../src/chip/part.js';
 import type { WiringFault } from '../../src/chip/wiring-fault.js';
 import { ToolError } from '../../src/ground/errors.js';
-import { type RigStep, ScratchBrokenOff, type ScratchTests, tryScratchChip } from '../../src/job/scratch-chip.js';
+import {
+  cyclesAtMost,
+  type RigStep,
+  ScratchBrokenOff,
+  type ScratchTests,
+  tryScratchChip,
+} from '../../src/job/scratch-chip.js';
 import { chipChoice } from '../../src/writer/chip-choice.js';
 import type { WriteBlock } from '../../src/writer/writer.js';
 import { cellPart, pagePart, type SeatedOptions, seated, withChanged } from './seated.js';
@@ -110,6 +116,48 @@ describe('the tests with a scratch chip', () => {
     on.writer.unprotect = async () => {};
     const found = await tryScratchChip(on.writer, pagePart, on.before, tests);
     expect(found.readings.protection).toEqual({ refusedWhenOn: true, tookWhenOff: false });
+  });
+});
+
+describe('what a check may write at most', () => {
+  const most = (part: Part) => cyclesAtMost(part, tests);
+  /** Cycles that are not among those at most, each counted. */
+  const beyond = (cycles: readonly number[], part: Part): number[] => {
+    const left = [...most(part)];
+    return cycles.filter((cycle) => {
+      const at = left.indexOf(cycle);
+      if (at >= 0) left.splice(at, 1);
+      return at < 0;
+    });
+  };
+
+  it('when the wiring is sound then no page, and no cell, is written more often', async () => {
+    for (const options of [{}, { part: cellPart }, { chip: { codes: false } }, { chip: { contents: 0xff } }]) {
+      const { found } = await scratched(options);
+      expect(beyond(found.cycles, 'part' in options ? options.part : pagePart)).toEqual([]);
+    }
+  });
+
+  it('when it is stopped anywhere then that and putting back is not more either', async () => {
+    for (const part of [pagePart, cellPart])
+      for (let steps = 1; steps < tests.dataBus.length + tests.addressBus.length; steps += 1) {
+        const on = await seated({ part });
+        let left = steps;
+        const signal = {
+          get aborted() {
+            return left-- <= 0;
+          },
+        } as AbortSignal;
+        const { cycles, changed } = await brokenOff(tryScratchChip(on.writer, part, on.before, tests, { signal }));
+        expect([changed, beyond(cycles, part)]).toEqual([[], []]);
+      }
+  });
+
+  it('when a write can go anywhere then every page is among them', () => {
+    expect([...new Set(most(pagePart))].sort((a, b) => a - b)).toEqual(Array.from({ length: 16 }, (_, i) => i));
+    expect(new Set(most(cellPart)).size).toBe(512);
+    // Two writes of the data bus test, one of the address bus test, and one that puts the cell back.
+    expect(most(cellPart).filter((cell) => cell === 0)).toHaveLength(4);
   });
 });
 
