@@ -138,3 +138,7 @@ export function labelText(
   const noun = jobs.every(({ command }) => burning.includes(command)) ? 'burn' : 'job';
   return `${holds}Its most-written ${unit}, ${numberText(most.page, one)}, was written ${times} in ${countOf(jobs.length, noun)}; the part is specified for ${endurance.toLocaleString('en-US')}.\n`;
 }
+
+/** Where a label stands for other parts beside the last one. */
+export const otherPartsText = (label: string, chip: string, others: readonly string[]): string =>
+  `${printable(label)} is the label of jobs with ${others.map(printable).join(', ')} as well; this is said of ${printable(chip)} alone.\n`;

@@ -11,8 +11,11 @@ import { type FakeWorld, fakeWorld } from '../support/fake-world.js';
 const later = (world: FakeWorld, openSerial?: FakeWorld['openSerial']): FakeWorld =>
   fakeWorld({ initialFiles: Object.fromEntries(world.files.stored), ...(openSerial && { openSerial }) });
 
-async function bookOf(entry: BookEntry, ...more: string[]): Promise<string> {
-  const world = fakeWorld({ initialFiles: { '/data/book.jsonl': `${JSON.stringify(entry)}\n` } });
+const bookOf = (entry: BookEntry, ...more: string[]): Promise<string> => bookOfAll([entry], ...more);
+
+async function bookOfAll(entries: readonly BookEntry[], ...more: string[]): Promise<string> {
+  const lines = entries.map((entry) => `${JSON.stringify(entry)}\n`);
+  const world = fakeWorld({ initialFiles: { '/data/book.jsonl': lines.join('') } });
   expect(await run(['book', ...more], world)).toBe(0);
   return world.out();
 }
@@ -107,5 +110,31 @@ describe('the book', () => {
     expect(label).toContain('Its most-written cell, 0x0C0, was written 1 time in 1 burn;');
     const page = await bookOf(bookEntry({ pages: '12', pageBytes: 64, chip: 'AT28C256' }), '--label', 'U7');
     expect(page).toContain('Its most-written page, 12, was written');
+  });
+
+  it('when one label stands for two parts then the last one alone counts, and the other is named', async () => {
+    const cells = bookEntry({ pages: '0,0,5' });
+    const time = '2026-01-02T03:04:06.000Z';
+    const page = bookEntry({ time, chip: 'AT28C64B', pages: '0', pageBytes: 64 });
+    const text = await bookOfAll([cells, page], '--label', 'U7');
+    expect(text.split('\n')).toHaveLength(1 + 2 + 3 + 1);
+    expect(text).toContain(
+      `U7 should hold skerry.hex (SHA-256 0123456789abcdef...), verified ${time}.\nIts most-written page, 0, was written 1 time in 1 burn; the part is specified for 10,000.\nU7 is the label of jobs with AT28C16 as well; this is said of AT28C64B alone.\n`,
+    );
+    expect(JSON.parse(await bookOfAll([cells, page], '--label', 'U7', '--json'))).toMatchObject({
+      entries: [{ chip: 'AT28C16' }, { chip: 'AT28C64B' }],
+      chip: 'AT28C64B',
+      mostWritten: { page: 0, times: 1 },
+    });
+    expect(await bookOfAll([cells, cells], '--label', 'U7')).not.toContain('as well');
+  });
+
+  it('when a part was called by its family in between, or only read as another, then that is no other chip', async () => {
+    const [first, family] = [bookEntry({ pages: '0' }), bookEntry({ chip: '28C16', pages: '0' })];
+    const read = bookEntry({ time: '2026-01-02T03:04:06.000Z', command: 'dump', chip: '28C64', pages: '' });
+    const text = await bookOfAll([first, family, read], '--label', 'U7');
+    expect(text).toContain('U7 should hold skerry.hex');
+    expect(text).toContain('most-written cell, 0x000, was written 2 times in 2 burns;');
+    expect(text).toMatch(/U7 is the label of jobs with 28C64 as well; this is said of 28C16 alone\.\n$/);
   });
 });
