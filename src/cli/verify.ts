@@ -4,6 +4,7 @@ import { verify } from '../job/verify.js';
 import { notProvenText } from '../report/burn-text.js';
 import { differencesFacts } from '../report/difference-facts.js';
 import { comparedText, differenceText } from '../report/difference-text.js';
+import { countOf } from '../report/quantity.js';
 import { enterInBook } from './book-keeping.js';
 import { type Execute, flagOption } from './command.js';
 import { withChip } from './session.js';
@@ -23,7 +24,7 @@ export const execute: Execute = async (invocation) => {
     const result = same ? exit.done : exit.differs;
     enterInBook(invocation, session, {
       image,
-      result: same ? 'same' : `${difference.bytes} bytes differ`,
+      result: same ? 'same' : `${countOf(difference.bytes, 'byte')} ${difference.bytes === 1 ? 'differs' : 'differ'}`,
       exit: result,
       proven: same ? 'every defined byte read back equal; the wiring of this writer not proven' : 'nothing',
     });

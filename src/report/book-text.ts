@@ -101,6 +101,18 @@ const isBurn = (e: BookEntry): boolean => e.image !== null && burning.includes(e
 /** A rig check that did not leave the chip as it was. */
 const leavesDoubt = /not put back$|^broken off$/;
 
+const digestOf = (image: BookImage | FormerBookImage): string => ('sha256' in image ? image.sha256 : image.digest);
+
+/** A verify after the burn that did not find what was burned. What one of another image found counts only where that of this one is missing. */
+function laterVerifyText(burned: BookImage | FormerBookImage, later: readonly BookEntry[]): string {
+  const isBurned = (e: BookEntry): boolean => e.image !== null && digestOf(e.image) === digestOf(burned);
+  const verifies = later.filter((e) => e.command === 'verify' && e.image !== null);
+  const told = verifies.findLast(isBurned) ?? verifies.at(-1);
+  if (!told || !/differs?$/.test(told.result)) return '';
+  const of = isBurned(told) ? 'of it' : `of another image, ${printable(told.image!.name)},`;
+  return `A verify ${of} at ${printable(told.time)} found that ${printable(told.result)}.\n`;
+}
+
 function holdsText(name: string, entries: readonly BookEntry[], cutOff: readonly CutOffBurn[]): string {
   const last = entries.findLast(isBurn);
   const cut = cutOff.at(-1);
@@ -111,12 +123,14 @@ function holdsText(name: string, entries: readonly BookEntry[], cutOff: readonly
   if (rig)
     return `${name}: a rig check at ${printable(rig.time)} ended ${printable(rig.result)}; what it holds is not known.\n`;
   const image = printable(last.image!.name);
+  if (last.result !== 'verified')
+    return `${name}: the last burn, of ${image} at ${printable(last.time)}, ended ${printable(last.result)}; what it holds is not known.\n`;
   const whole = `0-${cellsOf(last) / last.pageBytes - 1}`;
-  if (last.result === 'verified' && last.verified !== undefined && !isAmong(whole, last.verified))
-    return `${name} should hold ${image} in ${last.pageBytes === 1 ? 'cells' : 'pages'} ${pagesText({ ...last, pages: last.verified })}, verified ${printable(last.time)}; of the others the burns before tell.\n`;
-  return last.result === 'verified'
-    ? `${name} should hold ${image}${digestText(last.image!)}, verified ${printable(last.time)}.\n`
-    : `${name}: the last burn, of ${image} at ${printable(last.time)}, ended ${printable(last.result)}; what it holds is not known.\n`;
+  const verified =
+    last.verified !== undefined && !isAmong(whole, last.verified)
+      ? `${name} should hold ${image} in ${last.pageBytes === 1 ? 'cells' : 'pages'} ${pagesText({ ...last, pages: last.verified })}, verified ${printable(last.time)}; of the others the burns before tell.\n`
+      : `${name} should hold ${image}${digestText(last.image!)}, verified ${printable(last.time)}.\n`;
+  return verified + laterVerifyText(last.image!, entries.slice(entries.indexOf(last)));
 }
 
 /** What the last good burn left in the chip of this label, and the wear of its most-written page at most. */

@@ -137,4 +137,33 @@ describe('the book', () => {
     expect(text).toContain('most-written cell, 0x000, was written 2 times in 2 burns;');
     expect(text).toMatch(/U7 is the label of jobs with 28C64 as well; this is said of 28C16 alone\.\n$/);
   });
+
+  it('when a later verify found other bytes then that is said with its time, until a verify or a burn finds them right', async () => {
+    const chip = { cells: 2048, page: 1, cycleUs: 100, codes: false, contents: 0xff };
+    const mock = mockWriter({ chip });
+    let world = fakeWorld({
+      initialFiles: { 'a.bin': new Uint8Array(2048), 'b.bin': new Uint8Array(2048).fill(1, 5) },
+    });
+    const job = async (openSerial: FakeWorld['openSerial'], ...words: string[]): Promise<string> => {
+      world = later(world, openSerial);
+      await run([...words, '--chip', 'AT28C16', '--port', 'bench', '--quiet', '--label', 'U7'], world);
+      world = later(world);
+      expect(await run(['book', '--label', 'U7'], world)).toBe(0);
+      return world.out().slice(world.out().indexOf('U7 should hold a.bin'));
+    };
+    const other = mockWriter({
+      chip: { ...chip, contents: Uint8Array.from({ length: 2048 }, (_, i) => (i === 9 ? 1 : 0)) },
+    });
+    const [held, wear] = (await job(mock.open, 'burn', 'a.bin')).split(/(?<=\n)/);
+    const at = '2026-01-02T03:04:05.000Z';
+    expect(await job(other.open, 'verify', 'a.bin')).toBe(
+      `${held}A verify of it at ${at} found that 1 byte differs.\n${wear}`,
+    );
+    expect(await job(mock.open, 'verify', 'a.bin')).toBe(`${held}${wear}`);
+    expect(await job(mock.open, 'verify', 'b.bin')).toBe(`${held}${wear}`);
+    expect(await job(mock.open, 'burn', 'a.bin')).toContain(held);
+    expect(await job(mock.open, 'verify', 'b.bin')).toContain(
+      `${held}A verify of another image, b.bin, at ${at} found that 2043 bytes differ.\n`,
+    );
+  });
 });
