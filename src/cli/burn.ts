@@ -65,7 +65,7 @@ export const execute: Execute = async (given) => {
   if (label !== null && chips > 1) throw new ToolError('cli.one-label', { label, chips });
   if (ports.length > 1) {
     const loads = isPlanFile(path) ? sources.map((plan): SourceLoad => ({ plan })) : [file];
-    const burns = pairWithPorts(loads, ports).map(({ port, thing }) => ({
+    const burns = pairWithPorts(world, loads, ports).map(({ port, thing }) => ({
       name: sources.length > 1 && 'plan' in thing ? nameOf(thing.plan) : port,
       port,
       prepare: (own: Invocation) => prepareBurn(own, thing),

@@ -22,11 +22,15 @@ export interface OpenedPort {
 }
 
 // A path may hold any character, a line end too.
-const emulated = /^emulated(?::(.+))?$/s;
+const emulated = /^emulated(?::(.*))?$/s;
 
+/** Null for a real port. Throws cli.no-bench-file. */
 export const benchFileOf = (path: string, world: World): string | null => {
   const match = emulated.exec(path);
-  return match ? (match[1] ?? `${world.dataFolder}/bench.json`) : null;
+  if (!match) return null;
+  const [, file] = match;
+  if (file === '') throw new ToolError('cli.no-bench-file', { port: path });
+  return file ?? `${world.dataFolder}/bench.json`;
 };
 
 /** --port, else ROMKILN_PORT, else the only port there is. Two ports are never guessed between. */

@@ -169,7 +169,9 @@ export async function prepare<Also>(
   const named = await collect(() => namedPart(world, options));
   const seated = port && !named ? await collect(() => seatedPart(world, port)) : null;
   const part = named ?? planned(planPart, seated);
-  if (part === null && wrong.length === wrongBefore) {
+  // The bench that was not named would know its part.
+  const isBenchUnnamed = wrong.some((error) => ToolError.is(error, 'cli.no-bench-file'));
+  if (part === null && wrong.length === wrongBefore && !isBenchUnnamed) {
     const why = 'the writer cannot see which part is in its socket.';
     wrong.push(new ToolError('cli.missing-option', { command, option: '--chip <part>', why }));
   }

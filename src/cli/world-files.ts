@@ -11,6 +11,7 @@ import {
   openSync,
   readdirSync,
   readSync,
+  realpathSync,
   renameSync,
   rmSync,
   statSync,
@@ -172,5 +173,12 @@ export const diskFiles: Files = {
   },
   remove(path) {
     writing(path, () => rmSync(path, { force: true }));
+  },
+  truePath(path) {
+    try {
+      return realpathSync(path);
+    } catch {
+      return resolve(path);
+    }
   },
 };

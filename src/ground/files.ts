@@ -20,4 +20,6 @@ export interface Files {
   /** Names in a folder, sorted; empty where there is none. */
   list(path: string): readonly string[];
   remove(path: string): void;
+  /** The one whole path of what stands there, with links followed; only whole where nothing stands there. */
+  truePath(path: string): string;
 }

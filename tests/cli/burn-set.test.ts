@@ -51,6 +51,31 @@ describe('a set on several ports', () => {
     }
   });
 
+  it.each([
+    ['emulated:l.json', 'emulated:./l.json'],
+    ['emulated:l.json', 'emulated:a//../l.json'],
+    ['emulated', 'emulated:/data/bench.json'],
+    ['/dev/ttyUSB0', '/dev//ttyUSB0'],
+  ])('when one port is named as %s and as %s then it is named twice', async (...ports) => {
+    const { world, seat, burn, untouched } = bench();
+    seat('l.json');
+    expect(await burn('p.yaml', '--port', ports[0]!, '--port', ports[1]!)).toBe(2);
+    expect(world.err()).toContain(`A port is named twice: ${ports.join(', ')}.`);
+    expect(untouched('l.json')).toBe(true);
+  });
+
+  it('when a port is named as emulated without its file then it is said how one is written, among several too', async () => {
+    const { world, seat, burn } = bench();
+    for (const more of [[], ['--port', seat('l.json')]])
+      expect(await burn('p.yaml', '--rom', 'outlets', '--port', 'emulated:', ...more)).toBe(2);
+    const said =
+      'romkiln: The port "emulated:" names no bench file.\n  An emulated port is written emulated:<bench file>';
+    expect(world.err().split(said)).toHaveLength(3);
+    const alone = bench();
+    expect(await alone.burn('a.bin', '--port', 'emulated:')).toBe(2);
+    expect(alone.world.err().match(/^romkiln: /gm)).toHaveLength(1);
+  });
+
   it('when the image does not fit one of the chips then nothing is written to the other', async () => {
     const { world, seat, burn, untouched } = bench();
     const words = ['--port', seat('l.json'), '--port', seat('r.json', 'AT28C16')];

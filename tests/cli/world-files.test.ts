@@ -6,11 +6,12 @@ import {
   readdirSync,
   readFileSync,
   rmSync,
+  symlinkSync,
   truncateSync,
   writeFileSync,
 } from 'node:fs';
 import { tmpdir } from 'node:os';
-import { join } from 'node:path';
+import { isAbsolute, join } from 'node:path';
 import { afterAll, describe, expect, it } from 'vitest';
 import { diskFiles, readMostBytes } from '../../src/cli/world-files.js';
 
@@ -24,6 +25,19 @@ describe('files on the disk', () => {
     diskFiles.replace(at('a.bin'), 'three');
     expect(readFileSync(at('a.bin'), 'utf8')).toBe('three');
     expect(readdirSync(folder)).toEqual(['a.bin']);
+  });
+
+  it('when a path leads through folders and links then its true path is the one of what stands there', () => {
+    writeFileSync(at('bench'), '');
+    symlinkSync(at('bench'), at('link'));
+    const place = diskFiles.truePath(at('bench'));
+    for (const name of ['./bench', '/bench', 'none/../bench', 'link']) {
+      expect(diskFiles.truePath(`${folder}/${name}`)).toBe(place);
+    }
+    expect(diskFiles.truePath(`${folder}/./none`)).toBe(at('none'));
+    expect(isAbsolute(diskFiles.truePath('none'))).toBe(true);
+    rmSync(at('link'));
+    rmSync(at('bench'));
   });
 
   it('when text is appended then the file grows, or begins', () => {

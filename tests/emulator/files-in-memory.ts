@@ -17,6 +17,7 @@ export function filesInMemory(): Files & { readonly texts: Map<string, string>; 
     makeFolder() {},
     list: () => [...texts.keys()].sort(),
     remove: (path: string) => void texts.delete(path),
+    truePath: (path: string) => path,
   };
   return files;
 }

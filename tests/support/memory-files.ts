@@ -1,4 +1,5 @@
 // Files in memory, with a disk that can be made to fail or to stop in the middle of an append.
+import { resolve } from 'node:path';
 import { ToolError } from '../../src/ground/errors.js';
 import type { Files } from '../../src/ground/files.js';
 
@@ -44,6 +45,7 @@ export function memoryFiles(initial: Readonly<Record<string, string | Uint8Array
         .map((k) => k.slice(path.length + 1))
         .sort(),
     remove: (path) => void stored.delete(path),
+    truePath: (path) => resolve(path),
   };
   return files;
 }

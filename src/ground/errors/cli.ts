@@ -55,6 +55,12 @@ export const cliErrors = {
     (f) => `There are ${f.ports.length} serial ports: ${f.ports.join(', ')}.`,
     () => 'Say which one with --port, or set ROMKILN_PORT.',
   ),
+  'cli.no-bench-file': row<{ port: string }>(
+    exit.usage,
+    (f) => `The port "${f.port}" names no bench file.`,
+    () =>
+      'An emulated port is written emulated:<bench file> ("romkiln emulate new <bench file>" makes one), or emulated alone for the bench of your data folder.',
+  ),
   'cli.port-twice': row<{ ports: readonly string[] }>(
     exit.usage,
     (f) => `A port is named twice: ${f.ports.join(', ')}.`,
