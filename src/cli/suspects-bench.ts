@@ -42,10 +42,14 @@ async function begin({ world, operands, options }: Invocation): Promise<BenchSes
   return readObservations(session, observedText(world.files.read(seen), seen), seen);
 }
 
-const howToAnswer = (session: BenchSession): string =>
-  session.circuit.shows.kind === 'digits'
-    ? 'Type the digits as you see them; [abg] for lit segments where it is no digit, "dark" for nothing, ? for don\'t know.\n'
-    : 'Type the lit lines with commas between, "none", or ? for don\'t know.\n';
+const howToStop = 'Ctrl-D (on Windows Ctrl-Z, Enter) ends the questions.\n';
+
+function howToAnswer({ circuit: { shows } }: BenchSession): string {
+  if (shows.kind === 'lines')
+    return `Type the lit lines with commas between, "none", or ? for don't know.\n${howToStop}`;
+  const point = shows.hasPoint ? 'A lit point is a . behind its digit, as in 4. ' : '';
+  return `Type the digits as you see them; [abg] for lit segments where it is no digit, "dark" for nothing, ? for don't know.\n${point}${howToStop}`;
+}
 
 /** Asks until nothing is left to ask or the person stops: what was answered till then, and whether all was. */
 async function converse(

@@ -22,7 +22,12 @@ export interface Question {
 
 /** What a person sees: digits of seven segments and a point (a = bit 0 .. g = bit 6, point = bit 7), or named lines. */
 export type Shows =
-  | { readonly kind: 'digits'; readonly count: number; segmentsOf(letter: string): number | null }
+  | {
+      readonly kind: 'digits';
+      readonly count: number;
+      readonly hasPoint: boolean;
+      segmentsOf(letter: string): number | null;
+    }
   | { readonly kind: 'lines'; readonly names: readonly string[] };
 
 export interface SettableField {

@@ -89,7 +89,12 @@ const displayScene = (rom: Rom, display: DisplayFacts, otherScanned: readonly Fi
   // A further scanned field would show several pictures at once; the first of them stands for all.
   const rest = settingAt(otherScanned, 0);
   return {
-    shows: { kind: 'digits', count: places.length, segmentsOf: (letter) => display.segmentsOf(letter) },
+    shows: {
+      kind: 'digits',
+      count: places.length,
+      hasPoint: rom.data.flat().some(({ output }) => output === display.segments[7]),
+      segmentsOf: (letter) => display.segmentsOf(letter),
+    },
     lit: new LitTables(rom, ({ output }) => display.segments.indexOf(output)),
     scan: places.map((place) => new Map([...rest, ...place])),
   };

@@ -164,6 +164,26 @@ describe('suspects on the bench', () => {
     expect(none.out()).toBe('No answer so far tells anything of the board.\n');
   });
 
+  it('when questions begin then it is said once how a lit point is typed, where the display has one, and how to stop', async () => {
+    const pointless = plan.replace('point: D4', 'unused: D4');
+    const lines = readFileSync('images/skerry-sequencer.yaml');
+    const stop = 'Ctrl-D (on Windows Ctrl-Z, Enter) ends the questions.\n';
+    for (const [text, said] of [
+      [plan, `\nA lit point is a . behind its digit, as in 4. ${stop}Set `],
+      [pointless, `know.\n${stop}Set `],
+      [lines, `know.\n${stop}Set `],
+    ] as const) {
+      const world = fakeWorld({ initialFiles: { 'p.yaml': text }, answers: ['?'] });
+      const rom = text === lines ? ['--rom', 'outlets'] : [];
+      expect(await run(['suspects', 'p.yaml', '--bench', ...rom], world)).toBe(130);
+      expect(world.err()).toContain(said);
+      expect(world.err().split(stop)).toHaveLength(2);
+    }
+    const silent = fakeWorld({ initialFiles: { 'p.yaml': plan } });
+    expect(await run(['suspects', 'p.yaml', '--next'], silent)).toBe(0);
+    expect(silent.err()).toBe('');
+  });
+
   it('when a readback is given beside questions then it is refused in words', async () => {
     const world = fakeWorld({ initialFiles: { 'p.yaml': plan, 'r.bin': image } });
     expect(await run(['suspects', 'p.yaml', 'r.bin', '--bench'], world)).toBe(2);
