@@ -1,7 +1,8 @@
 // The folder of keep and book: by the platform's convention, and none is no reason to stop.
-import { readFileSync } from 'node:fs';
+import { readdirSync, readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
 import { dataFolder } from '../../src/cli/data-folder.js';
+import { ToolError } from '../../src/ground/errors.js';
 
 const home = (): string => '/home/wren';
 const none = (): string => {
@@ -36,5 +37,24 @@ describe('the data folder', () => {
       ['Windows', dataFolder(local, 'win32', home).replaceAll('/', '\\')],
     ];
     expect(said).toEqual(places);
+  });
+
+  it('when the README says what moves it then the note of an error names the same for each platform', () => {
+    const readme = readFileSync('README.md', 'utf8');
+    const rows = [...readme.matchAll(/^\| (Linux|macOS|Windows)[^|]*\|[^|]*\| `(\w+)`/gm)];
+    const { note } = new ToolError('cli.data-folder', { path: '/data', verb: 'written', reason: 'the disk is full' });
+    expect(rows).toHaveLength(3);
+    for (const [, platform, variable] of rows)
+      expect(note).toMatch(new RegExp(`\\b${variable} [^,;]*on ${platform}\\b`));
+  });
+
+  it('when something is put into it then the README names it', () => {
+    const readme = readFileSync('README.md', 'utf8');
+    const section = readme.slice(readme.indexOf('### Where the keep'), readme.indexOf('## The commands'));
+    const put = readdirSync('src/cli').flatMap((name) =>
+      [...readFileSync(`src/cli/${name}`, 'utf8').matchAll(/dataFolder\}\/([a-z.]+)/g)].map((m) => m[1]!),
+    );
+    expect(new Set(put)).toEqual(new Set(['keep', 'book.jsonl', 'bench.json', 'rates.json']));
+    for (const name of put) expect(section).toMatch(new RegExp(`\`${name}/?\``));
   });
 });

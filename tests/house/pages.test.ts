@@ -3,6 +3,7 @@ import { execFileSync } from 'node:child_process';
 import { existsSync, readFileSync } from 'node:fs';
 import { dirname, join } from 'node:path';
 import { describe, expect, it } from 'vitest';
+import { blockOfPage } from '../../src/chip/write-line.js';
 import { commandTable } from '../../src/cli/command-table.js';
 import { exit } from '../../src/ground/exit.js';
 
@@ -18,6 +19,11 @@ describe('the pages', () => {
       .map((l) => l.split('|')[1] ?? '');
     const named = firstCells.flatMap((cell) => [...cell.matchAll(/`([a-z]+)[^`]*`/g)].map((m) => m[1]));
     expect(named.sort()).toEqual(commandTable.map((c) => c.name).sort());
+  });
+
+  it('when the README says how many cells a block has then the program cuts so', () => {
+    const [, cells] = /\| page \|.* in blocks of (\d+) cells/.exec(readme)!;
+    expect(Number(cells)).toBe(blockOfPage(1));
   });
 
   it('when the program ends with a number then the README says what it means', () => {

@@ -112,7 +112,7 @@ export const cliErrors = {
     exit.usage,
     (f) => `${f.path} cannot be ${f.verb}: ${f.reason}.`,
     () =>
-      'Keep and book stand there. XDG_DATA_HOME names another folder for them on Linux, LOCALAPPDATA on Windows; an old one can be named to read what it holds.',
+      'Keep and book stand there. XDG_DATA_HOME names another folder for them on Linux, HOME on macOS, LOCALAPPDATA on Windows; an old one can be named to read what it holds.',
   ),
   'cli.file-in-the-way': row<{ path: string }>(
     exit.usage,
