@@ -38,8 +38,8 @@ function endOverlong(input: NodeJS.ReadStream): void {
   });
 }
 
-/** Answers are read line by line; at the end of input every further question gets null. */
-function makeAsk(): World['ask'] {
+/** Answers are read line by line; at the end of input, and once the person interrupts, every further question gets null. */
+function makeAsk(interrupt: AbortSignal): World['ask'] {
   const waiting: ((line: string | null) => void)[] = [];
   const lines: string[] = [];
   let opening: Promise<void> | null = null;
@@ -56,10 +56,12 @@ function makeAsk(): World['ask'] {
       else lines.push(line);
       if (waiting.length === 0) process.stdin.pause();
     });
-    reader.on('close', () => {
-      ended = true;
-      for (const next of waiting.splice(0)) next(null);
-    });
+    reader.on('close', end);
+    interrupt.addEventListener('abort', () => reader.close());
+  };
+  const end = (): void => {
+    ended = true;
+    for (const next of waiting.splice(0)) next(null);
   };
   return async (question) => {
     process.stderr.write(question);
@@ -67,7 +69,7 @@ function makeAsk(): World['ask'] {
     await opening;
     const ready = lines.shift();
     if (ready !== undefined) return ready;
-    if (ended) return null;
+    if (ended || interrupt.aborted) return null;
     process.stdin.resume();
     return new Promise((settle) => waiting.push(settle));
   };
@@ -119,10 +121,11 @@ const clock: Clock = {
 };
 
 export function worldOfProcess(): World {
+  const interrupt = interruptSignal();
   return {
     stdout: outputOf(process.stdout),
     stderr: outputOf(process.stderr),
-    ask: makeAsk(),
+    ask: makeAsk(interrupt),
     files: diskFiles,
     clock,
     wallTime: () => new Date(),
@@ -154,6 +157,6 @@ export function worldOfProcess(): World {
       return createJiti(import.meta.url).import(resolve(path), { default: true });
     },
     start,
-    interrupt: interruptSignal(),
+    interrupt,
   };
 }

@@ -1,5 +1,5 @@
 // Answers that come through standard input: an end without a newline, and an input that never ends.
-import { spawnSync } from 'node:child_process';
+import { spawn, spawnSync } from 'node:child_process';
 import { closeSync, existsSync, openSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
 
@@ -10,6 +10,14 @@ describe('answers from standard input', () => {
     const { stderr, stdout } = spawnSync(process.execPath, words, { input: '?\n?', encoding: 'utf8' });
     expect(stderr.match(/what does the display show/g)).toHaveLength(3);
     expect(stderr + stdout).toContain('No answer so far tells anything');
+  });
+
+  it.skipIf(process.platform === 'win32')('when the person interrupts then no answer is waited for', async () => {
+    const asking = spawn(process.execPath, words, { stdio: ['pipe', 'ignore', 'pipe'] });
+    asking.stderr.on('data', (said: Buffer) => {
+      if (said.includes('what does the display show')) asking.kill('SIGINT');
+    });
+    expect(await new Promise((ended) => asking.on('close', ended))).toBe(130);
   });
 
   it.skipIf(!existsSync('/dev/zero'))('when a line never ends then that is the end of the answers', () => {
