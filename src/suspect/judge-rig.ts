@@ -190,7 +190,8 @@ const chipInDoubt = (
 
 /** Cells of one page that alone read amiss: a chip has worn and broken ones. Empty where more is amiss than that. */
 const spotAmiss = (o: RigObservations, amiss: readonly RigTest[]): number[] => {
-  if (!amiss.every((t) => cellTests.includes(t.name))) return [];
+  // The test of the data lines has one cell; that others are right is seen where they are looked at.
+  if (o.addressBus === undefined || !amiss.every((t) => cellTests.includes(t.name))) return [];
   const cells = cellsAmiss(o);
   const pages = new Set(cells.map((cell) => Math.floor(cell / o.part.pageBytes.value)));
   return pages.size === 1 ? cells : [];
@@ -249,10 +250,14 @@ export const judgeRig = (o: RigObservations): RigVerdict => {
     ...(spot.length > 0 ? [spotText(spot, o)] : unexplained ? [noSingleFault(amiss, reference, fitting)] : []),
   ];
   const chips = sizes.map((cells) => smallerChip(o.part, cells));
-  const beside = explanations.length > 0 ? trialsBeside(shown, chips, suspicions, tests) : trials;
+  const inDoubt = unexplained && (spot.length > 0 || chipInDoubt(amiss, reference, fitting));
+  // What a chip in doubt gave is no evidence on any line; what the other tests gave is.
+  const evidence = tests.filter((t) => !inDoubt || !amiss.includes(t));
+  const beside =
+    explanations.length > 0 ? trialsBeside(shown, chips, suspicions, tests) : trialsOf(suspicions, evidence);
   const judged = (line: LineName, busLines: number): LineProof => {
     if (moved !== null) return placed(line, moved, [referenceTest], o.followed ?? 0xff);
-    if (unexplained) return unproven(line);
+    if (unexplained && !inDoubt) return unproven(line);
     const names = amiss.map((t) => t.name);
     const unused = sizes.map((cells) => linesAbove(o.part, cells));
     return blamed(line, shown, unused, names) ?? proofOf(line, beside, busLines);
@@ -269,7 +274,7 @@ export const judgeRig = (o: RigObservations): RigVerdict => {
     ],
     bounds: isAmiss ? [] : crossingBounds(trials, o),
     unseen: isAmiss ? [] : fitting,
-    chipInDoubt: sizes.length > 0 || spot.length > 0 || (unexplained && chipInDoubt(amiss, reference, fitting)),
+    chipInDoubt: sizes.length > 0 || inDoubt,
     reference,
   };
   return { ...verdict, next: nextStep(verdict, moved, o) };

@@ -174,6 +174,9 @@ describe('a scratch chip with a bad spot', () => {
     expect(text).toContain('Not settled');
     expect(text).toContain('cell 0x0100 alone reads amiss');
     expect(text).toContain('Next: Run the check again with another scratch chip');
+    // The tests that the chip did not spoil keep what they show.
+    expect(verdict.lines.find(({ line }) => line === 'D3')!.proven[0]!.by).toEqual(['data bus test']);
+    expect(text).not.toContain('anything');
   });
 
   it('when it is a page that took nothing then that page is named', () => {
