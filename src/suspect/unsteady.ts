@@ -115,6 +115,9 @@ export const wanderingAddressCandidates = (c: ReadbackCase, passes: readonly Uin
   return found;
 };
 
+/** Where more than one cell in so many changes it is hardly the cells. */
+const manyShare = 4;
+
 /** Cells or one data line that read differently from pass to pass while everything steady is as wanted. */
 export const unsteadyCandidates = (c: ReadbackCase, passes: readonly Uint8Array[], u: Unsteadiness): Candidate[] => {
   if (u.addresses.length === 0) return [];
@@ -153,7 +156,10 @@ export const unsteadyCandidates = (c: ReadbackCase, passes: readonly Uint8Array[
           text: `${countOf(count, 'cell')} ${verbFor(count, 'reads', 'read')} differently from pass to pass, first ${addressText(u.addresses[0]!, c.cells)}; ${verbFor(count, 'it', 'each')} was right at least once.`,
           cost: 2,
           evidence: ['All cells that read the same in every pass are as wanted.'],
-          next: `Burn ${verbFor(count, 'this cell', 'these cells')} again; if ${verbFor(count, 'it stays', 'they stay')} unsteady, check the supply (100 nF at the chip), then take another chip.`,
+          next:
+            count > c.compared / manyShare
+              ? 'So many cells seldom change by themselves: are all passes readbacks of this one chip (`romkiln dump --passes`)? If they are, look at the contacts of the socket and at the supply (100 nF at the chip).'
+              : `Burn ${verbFor(count, 'this cell', 'these cells')} again; if ${verbFor(count, 'it stays', 'they stay')} unsteady, check the supply (100 nF at the chip), then take another chip.`,
         },
         asReadWhere(c, (a) => unsteady.has(a)),
       ),

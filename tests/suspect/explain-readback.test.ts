@@ -233,6 +233,12 @@ describe('unsteady readbacks', () => {
     expect(verdict.healthy).toBe(false);
     expect(verdict.explanations.map((e) => e.kind)).toEqual(['unsteady']);
     expect(verdict.explanations[0]!.text).toContain('2 cells read differently from pass to pass, first 0x04D');
+    expect(verdict.explanations[0]!.nextMeasurement).toContain('Burn these cells again');
+  });
+
+  it('when most cells change, then it is asked whether the passes are of one chip', () => {
+    const { explanations } = explainReadback(noise, noise.bytes, { passes: [random.bytes(2048)] });
+    expect(explanations[0]!.nextMeasurement).toContain('are all passes readbacks of this one chip');
   });
 
   it('when one cell changes from pass to pass, then it is spoken of as one', () => {
