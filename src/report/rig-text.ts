@@ -76,6 +76,42 @@ function headline({ chipInDoubt }: RigVerdict, sound: boolean): string {
   return chipInDoubt ? 'Not settled: the rig is not shown to be sound.' : 'The rig is not sound.';
 }
 
+/** One by one they are read up to so many. */
+const oneByOneMost = 8;
+
+/** Names that follow each other as one stretch: A0..A3, A5. */
+const stretches = (names: readonly LineName[]): string => {
+  const groups: LineName[][] = [];
+  for (const name of names) {
+    const last = groups.at(-1)?.at(-1);
+    const follows = last !== undefined && last[0] === name[0] && Number(last.slice(1)) + 1 === Number(name.slice(1));
+    if (follows) groups.at(-1)!.push(name);
+    else groups.push([name]);
+  }
+  return listWords(groups.map(joined), 'or');
+};
+
+/** Many that tell no more than that any line may be inverted, or many pairs crossed, are said in two lines. */
+function explanationTexts(explanations: RigVerdict['explanations']): string[] {
+  const texts = (list: RigVerdict['explanations']): string[] => list.map(({ text }) => text);
+  if (explanations.length <= oneByOneMost) return texts(explanations);
+  const inverted: LineName[] = [];
+  const partners = new Map<LineName, LineName[]>();
+  const others = explanations.filter(({ fault }) => {
+    if (fault?.kind === 'inverted') inverted.push(fault.line);
+    else if (fault?.kind === 'crossed')
+      partners.set(fault.lines[0], [...(partners.get(fault.lines[0]) ?? []), fault.lines[1]]);
+    else return true;
+    return false;
+  });
+  const crossed = [...partners].map(([line, partner]) => `${line} with ${stretches(partner)}`);
+  return [
+    ...texts(others),
+    ...(inverted.length > 0 ? [`One line is inverted: ${stretches(inverted)}.`] : []),
+    ...(crossed.length > 0 ? [`Two lines are crossed: ${crossed.join('; ')}.`] : []),
+  ];
+}
+
 /** `sound` includes the reading of a reference chip. */
 export function rigText(verdict: RigVerdict, sound: boolean): string {
   const parts = [`Tests: ${verdict.tests.map((t, i) => `[${letterOf(i)}] ${t}`).join(', ')}.\n`];
@@ -83,7 +119,7 @@ export function rigText(verdict: RigVerdict, sound: boolean): string {
   parts.push(...verdict.bounds.map((b) => `${b}\n`));
   if (verdict.explanations.length > 0) {
     parts.push(verdict.explanations.length === 1 ? 'Explanation:\n' : 'Any one of these would give what was seen:\n');
-    parts.push(...verdict.explanations.map((e) => `  - ${e.text}\n`));
+    parts.push(...explanationTexts(verdict.explanations).map((text) => `  - ${text}\n`));
   }
   parts.push(...verdict.remarks.map((r) => `${r}\n`), ...fromReference(verdict));
   parts.push('Line by line:\n', linesText(verdict));

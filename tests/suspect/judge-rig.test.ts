@@ -154,6 +154,16 @@ describe('every single wiring fault of the writer', () => {
   });
 });
 
+it('when any line may be inverted, or many pairs crossed, then that is said in two lines', () => {
+  const { reference: _, ...seen } = observe(findPart('AT28C64B'), [{ kind: 'inverted', line: 'A7' }], false);
+  const verdict = judgeRig(seen);
+  expect(verdict.explanations.length).toBeGreaterThan(50);
+  const text = rigText(verdict, false);
+  expect(text).toContain('  - One line is inverted: A0..A12 or D0..D7.\n');
+  expect(text).toMatch(/ {2}- Two lines are crossed: A0 with A1.*; A11 with A12; D0 with/);
+  expect(text.match(/^ {2}- /gm)).toHaveLength(2);
+});
+
 describe('a scratch chip with a bad spot', () => {
   const part = findPart('AT28C64B');
   const sound = observe(part, [], false);
