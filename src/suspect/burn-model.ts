@@ -29,6 +29,17 @@ export function sentBy(
   return sent;
 }
 
+/**
+ * The same behind an address line that is wrong: what the burn saw at an address was another cell's byte. Of what was read
+ * through that line before, and of what the cells truly held, this comes out alike.
+ */
+export const sentThrough = (
+  c: ReadbackCase,
+  before: Before,
+  page: number,
+  through: (address: number) => number,
+): Uint8Array => sentBy(c, before, page, (a) => heldBefore(before, through(a)));
+
 /** The byte that is sent: between two cells that are wrong a page is loaded with what it held, which may not be known (-1). */
 export const byteSent = (c: ReadbackCase, before: Before, a: number): number => {
   if (c.defined[a] === 1) return c.wanted[a]!;

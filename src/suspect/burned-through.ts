@@ -4,7 +4,7 @@ import { membersOf } from '../chip/chip-table.js';
 import type { Part } from '../chip/part.js';
 import type { WiringFault } from '../chip/wiring-fault.js';
 import { addressText } from '../ground/quantity.js';
-import { byteSent, sentBy } from './burn-model.js';
+import { byteSent, sentBy, sentThrough } from './burn-model.js';
 import { type Candidate, ifExact } from './candidate.js';
 import { faultWords, sentence, wasSo } from './fault-words.js';
 import { type Before, heldBefore } from './held-before.js';
@@ -61,12 +61,14 @@ const firstExact = (tries: readonly (() => Candidate[])[]): Candidate[] => {
 
 /** Stuck, open or shorted address lines that were there at burning, alone or at reading as well. */
 export const burnedThroughCandidates = (c: ReadbackCase, before: Before, part: Part | null): Candidate[] => {
-  const burns = pageSizes(part).map((page) => sentBy(c, before, page));
+  // Erased cells look alike through any line.
+  const burns = before === null ? pageSizes(part).map((page) => sentBy(c, before, page)) : null;
   const known = new Set<string>();
   return joiningFaults(c).flatMap(({ fault, level }) => {
     const { address } = wiringOf([fault], () => level)!;
     const mask = address[0]!.p;
     const burning = (a: number): number => steps(address, a);
+    const sents = burns ?? pageSizes(part).map((page) => sentThrough(c, before, page, burning));
     const through =
       (reading: (a: number) => number, sent: Uint8Array): ByteAt =>
       (a) => {
@@ -75,7 +77,7 @@ export const burnedThroughCandidates = (c: ReadbackCase, before: Before, part: P
         return burned ?? unreached(c, before, cell);
       };
     const tried = (when: string, reading: (a: number) => number): Candidate[] =>
-      firstExact(burns.map((sent) => () => ifExact(c, said(fault, when), through(reading, sent))));
+      firstExact(sents.map((sent) => () => ifExact(c, said(fault, when), through(reading, sent))));
     const found = [
       ...tried('burned, and when it was read', burning),
       ...tried('burned, but not when it was read', (a) => a),

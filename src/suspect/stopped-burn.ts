@@ -3,7 +3,7 @@ import type { Part } from '../chip/part.js';
 import type { WiringFault } from '../chip/wiring-fault.js';
 import { blockOfPage } from '../chip/write-line.js';
 import { addressText, countOf } from '../ground/quantity.js';
-import { byteSent, sentBy } from './burn-model.js';
+import { byteSent, sentBy, sentThrough } from './burn-model.js';
 import { joiningFaults, pageSizes, unreached } from './burned-through.js';
 import { type Candidate, ifExact } from './candidate.js';
 import { faultWords, sentence, wasSo } from './fault-words.js';
@@ -140,8 +140,9 @@ const burnThrough = (
   before: Before,
   page: number,
   { fault, level, spills, kept }: AddressFault,
-  { sent, ends }: { readonly sent: Uint8Array; readonly ends: ReadonlySet<number> },
+  supposed: { readonly sent: Uint8Array; readonly ends: ReadonlySet<number> },
 ): Candidate[] => {
+  const { ends } = supposed;
   const { address } = wiringOf([fault], () => level)!;
   const through = (a: number): number => steps(address, a);
   // What the fault sends to one cell reads alike; a cell that it never reaches holds what it held.
@@ -155,6 +156,8 @@ const burnThrough = (
   const cells = Int16Array.from({ length: c.cells }, (_, cell) =>
     c.defined[cell] === 1 || before !== null ? heldBefore(before, cell) : -1,
   );
+  // Erased cells look alike through any line.
+  const sent = before === null ? supposed.sent : sentThrough(c, before, page, through);
   const block = blockOfPage(page);
   for (let start = 0; start < last; start += block) {
     const loads: number[] = [];

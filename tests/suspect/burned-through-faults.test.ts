@@ -2,7 +2,13 @@
 import { expect, it } from 'vitest';
 import { findPart } from '../../src/chip/chip-table.js';
 import type { Part } from '../../src/chip/part.js';
-import { linesOf, sameFault, spellWiringFault, type WiringFault } from '../../src/chip/wiring-fault.js';
+import {
+  linesOf,
+  parseWiringFault,
+  sameFault,
+  spellWiringFault,
+  type WiringFault,
+} from '../../src/chip/wiring-fault.js';
 import { seededRandom } from '../../src/ground/random.js';
 import { type Image, imageOfBytes } from '../../src/image/image.js';
 import { wholeRange } from '../../src/image/range.js';
@@ -34,21 +40,28 @@ const faults: readonly WiringFault[] = [
 ];
 
 /** What a writer reads of a chip that it has burned through this fault, before and after it is mended; null where it refuses to burn. */
-async function burnedThrough(part: Part, fault: WiringFault): Promise<Readbacks | null> {
-  const chip = { cells, page: part.pageBytes.value, cycleUs: 200, codes: false, contents: 0xff };
+async function burnedThrough(
+  part: Part,
+  fault: WiringFault,
+  contents: Uint8Array | 0xff = 0xff,
+): Promise<Readbacks | null> {
+  const chip = { cells, page: part.pageBytes.value, cycleUs: 200, codes: false, contents };
   const mock = mockWriter({ chip, wiring: [fault] });
   const writer = await openWriter(await mock.open('mock', { baud: 115200, lineMax: 4096 }));
   await writer.chip(chipChoice(part));
   const range = wholeRange(cells);
+  const seen = await writer.read(0, cells);
   try {
     await burn(writer, part, image, await planBurn(writer, part, image, { range, keep: true }), { range });
   } catch {
     return null;
   }
-  return { faulty: await writer.read(0, cells), mended: mock.chip.cells.slice(0, cells) };
+  return { seen, faulty: await writer.read(0, cells), mended: mock.chip.cells.slice(0, cells) };
 }
 
 interface Readbacks {
+  /** Before the burn. */
+  readonly seen: Uint8Array;
   readonly faulty: Uint8Array;
   readonly mended: Uint8Array;
 }
@@ -72,7 +85,8 @@ it.each([
   for (const fault of faults.filter((_, i) => i % every === 1 % every)) {
     const read = await burnedThrough(part, fault);
     if (read === null) continue;
-    for (const [when, readback] of Object.entries(read)) {
+    const { faulty, mended } = read;
+    for (const [when, readback] of Object.entries({ faulty, mended })) {
       const { healthy, explanations, noneOfThese } = explainReadback(image, readback, { part });
       if (healthy) continue;
       named += 1;
@@ -83,3 +97,18 @@ it.each([
   expect(missed).toEqual([]);
   expect(named).toBeGreaterThan(40);
 });
+
+it.each(['A5 stuck 0', 'A5 A9 shorted low', 'A8 stuck 1'])(
+  'when the chip held other bytes then what it truly held, and what was read through the line, name "%s"',
+  async (text) => {
+    const fault = parseWiringFault(text);
+    const held = seededRandom(6).bytes(cells);
+    for (const part of [pagePart, cellPart]) {
+      const { seen, faulty } = (await burnedThrough(part, fault, held))!;
+      for (const before of [held, seen]) {
+        const { explanations } = explainReadback(image, faulty, { part, before });
+        expect(explanations.some((e) => e.faults.length === 1 && alike(e.faults[0]!, fault))).toBe(true);
+      }
+    }
+  },
+);
