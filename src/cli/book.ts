@@ -28,7 +28,9 @@ export const execute: Execute = async ({ world, options, command }) => {
   const path = bookPath(world);
   const read = bookOf(world);
   for (const { line, column } of read.damaged)
-    world.stderr.write(`${path}:${line}:${column}: this line of the book cannot be read; the others are used.\n`);
+    world.stderr.write(
+      `${path}:${line}:${column}: this line of the book cannot be read; the others are used. A burn whose line it was is told as cut off.\n`,
+    );
   const label = textOption(options, 'label');
   const asked = (job: { readonly label: string | null }): boolean => label === null || job.label === label;
   const entries = read.entries.filter(asked);

@@ -5,14 +5,17 @@ import { addressText } from '../report/quantity.js';
 import { keepOf } from './book-keeping.js';
 import { burnImage } from './burn-image.js';
 import { seatedChipRemark } from './chip-remark.js';
-import type { Execute } from './command.js';
+import { type Execute, textOption } from './command.js';
 import { imageOfKept } from './keep.js';
 import { rangeOf } from './range-option.js';
 import { prepare, withChip } from './session.js';
 
-export const execute: Execute = async (invocation) => {
-  const keep = keepOf(invocation.world);
-  const record = keep.find(invocation.operands[0]!);
+export const execute: Execute = async (asked) => {
+  const keep = keepOf(asked.world);
+  const record = keep.find(asked.operands[0]!);
+  // Unless another label is given it is the chip that was burned then.
+  const label = textOption(asked.options, 'label') ?? record.label;
+  const invocation = { ...asked, options: { ...asked.options, ...(label !== null && { label }) } };
   const image = imageOfKept(record, keep.runsOf(record));
   const target = await prepare(invocation, findPart(record.chip), (part) => {
     if (part && image.bytes.length > part.cells) {

@@ -3,6 +3,7 @@ import { ToolError } from '../ground/errors.js';
 import { exit } from '../ground/exit.js';
 import { addressText } from '../ground/quantity.js';
 import { definedCount } from '../image/defined-runs.js';
+import type { Image } from '../image/image.js';
 import { pinListYaml } from '../plan/plan.js';
 import { readbackVerdictText } from '../report/suspect-text.js';
 import { explainReadback } from '../suspect/explain-readback.js';
@@ -27,6 +28,17 @@ async function readbackBytes(world: World, path: string): Promise<Uint8Array> {
   });
 }
 
+/**
+ * What the chip held before it was burned, from the keep or a dump. A keep has only the cells that a burn was to overwrite: of
+ * the others those that the image defines were right already, and the rest stayed as it is read now. Throws suspect.other-size.
+ */
+async function bytesBefore(world: World, path: string, wanted: Image, readback: Uint8Array): Promise<Uint8Array> {
+  const { bytes, defined } = (await loadSource(world, path, {})).image;
+  if (bytes.length > readback.length)
+    throw new ToolError('suspect.other-size', { what: path, cells: bytes.length, readbackBytes: readback.length });
+  return readback.map((read, a) => (defined[a] === 1 ? bytes[a]! : wanted.defined[a] === 1 ? wanted.bytes[a]! : read));
+}
+
 async function fromReadback(invocation: Invocation): Promise<number> {
   const { world, operands, options, command } = invocation;
   const [wantedPath = '', ...readbackPaths] = operands;
@@ -46,14 +58,16 @@ async function fromReadback(invocation: Invocation): Promise<number> {
       usage: 'romkiln suspects <image|plan> <readback...>, or with --bench without one',
     });
   const beforePath = textOption(options, 'before');
-  const before = beforePath === null ? null : await readbackBytes(world, beforePath);
+  const before = beforePath === null ? null : await bytesBefore(world, beforePath, wanted.image, readback);
   // Also for a readback the plan's chip counts, unless another is named.
   const named = namedPart(world, options);
   const part = named ?? plannedPart(wanted);
-  const otherSize = (what: string, cells: number): ToolError =>
-    new ToolError('suspect.other-size', { what, cells, readbackBytes: readback.length });
-  if (named && named.cells !== readback.length) throw otherSize(named.name, named.cells);
-  if (before && before.length !== readback.length) throw otherSize(beforePath!, before.length);
+  if (named && named.cells !== readback.length)
+    throw new ToolError('suspect.other-size', {
+      what: named.name,
+      cells: named.cells,
+      readbackBytes: readback.length,
+    });
   const verdict = explainReadback(wanted.image, readback, {
     others: others.map((s) => s.image),
     passes: more,

@@ -24,6 +24,8 @@ export interface AddressLineCount {
   readonly line: number;
   readonly low: number;
   readonly high: number;
+  /** It is low at some of the compared cells and high at others: else what differs tells nothing of it. */
+  readonly varies: boolean;
 }
 
 export interface Difference {
@@ -53,12 +55,15 @@ export function differenceOf(wanted: Image, actual: Uint8Array | Image, range?: 
   const tally = new Tally(cells);
   const runs: Range[] = [];
   let [compared, undefinedCells, missingCells, runStart] = [0, 0, 0, -1];
+  let [comparedHigh, comparedLow] = [0, 0];
   for (let cell = from; cell < end; cell++) {
     let differs = false;
     if (wanted.defined[cell] !== 1) undefinedCells += 1;
     else if (other.defined[cell] !== 1) missingCells += 1;
     else {
       compared += 1;
+      comparedHigh |= cell;
+      comparedLow |= ~cell;
       differs = wanted.bytes[cell] !== other.bytes[cell];
     }
     if (differs) {
@@ -84,7 +89,7 @@ export function differenceOf(wanted: Image, actual: Uint8Array | Image, range?: 
     undefinedCells,
     missingCells,
     byBit: tally.byBit(),
-    byAddressLine: tally.byAddressLine(),
+    byAddressLine: tally.byAddressLine(comparedHigh & comparedLow),
   };
 }
 
@@ -126,12 +131,13 @@ class Tally {
     }));
   }
 
-  byAddressLine(): AddressLineCount[] {
+  /** `varying`: the address lines that have both levels among the compared cells. */
+  byAddressLine(varying: number): AddressLineCount[] {
     const lines = Math.max(0, Math.ceil(Math.log2(this.cells)));
     return Array.from({ length: lines }, (_, line) => {
       const [counts, bit] = line < 8 ? [this.columns, line] : [this.rows, line - 8];
       const high = counts.reduce((sum, count, index) => (index & (1 << bit) ? sum + count : sum), 0);
-      return { line, low: this.total - high, high };
+      return { line, low: this.total - high, high, varies: ((varying >> line) & 1) === 1 };
     });
   }
 }

@@ -206,7 +206,12 @@ export async function burn(
     const ofTried = checked && oneLineOfTried(plan, outcomes, image, checked.readback, range);
     // A stuck line lets no block take either, while its cells change.
     const changed = ofTried?.level != null || (checked !== null && changedAnywhere(plan, checked.readback));
-    const refused = failed.length > 0 && written().length + late.length === 0 && !changed;
+    const constant = checked && constantLine(image, checked.readback, range);
+    // Without page mode the first cell that does not take ends its block.
+    const oneLine = ofTried ?? oneLineOfCells(failed) ?? constant;
+    // Where nobody knows what was there, a data line with one level may hide what the chip took.
+    const isHidden = plan.old.length === 0 && constant !== null;
+    const refused = failed.length > 0 && written().length + late.length === 0 && !changed && !isHidden;
     // What a chip refused did not wear it.
     const worn = refused ? [] : [...sent(), ...retried];
     return {
@@ -219,8 +224,7 @@ export async function burn(
       refused,
       late: checked !== null && outcomes.some(tookLate),
       difference: checked?.difference ?? null,
-      // Without page mode the first cell that does not take ends its block.
-      oneLine: ofTried ?? oneLineOfCells(failed) ?? (checked && constantLine(image, checked.readback, range)),
+      oneLine,
       interrupted,
       blocksWritten: [...worn, ...mended],
       beside: checked

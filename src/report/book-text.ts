@@ -128,7 +128,7 @@ function holdsText(name: string, entries: readonly BookEntry[], cutOff: readonly
   const whole = `0-${cellsOf(last) / last.pageBytes - 1}`;
   const verified =
     last.verified !== undefined && !isAmong(whole, last.verified)
-      ? `${name} should hold ${image} in ${last.pageBytes === 1 ? 'cells' : 'pages'} ${pagesText({ ...last, pages: last.verified })}, verified ${printable(last.time)}; of the others the burns before tell.\n`
+      ? `${name} should hold ${image} in ${last.pageBytes === 1 ? 'cells' : 'pages'} ${pagesText({ ...last, pages: last.verified })}, verified ${printable(last.time)}; nothing else was asked for then.\n`
       : `${name} should hold ${image}${digestText(last.image!)}, verified ${printable(last.time)}.\n`;
   return verified + laterVerifyText(last.image!, entries.slice(entries.indexOf(last)));
 }

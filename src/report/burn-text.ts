@@ -52,6 +52,12 @@ const oneLineText = ({ line, level, alone }: OneLine): string => {
   return `${what}: look at this data line first. "romkiln rig --empty", with the chip out of its socket, shows one that is stuck or joined with another; "romkiln suspects" judges a dump.`;
 };
 
+/** What a line with one level hid is not in the keep. */
+const keptText = (keptId: string, oneLine: OneLine | null): string =>
+  oneLine === null || oneLine.level === null
+    ? `What was there before is in the keep: "romkiln restore ${keptId}" brings it back.`
+    : `What was there before is in the keep under ${keptId}, as it was read: where D${oneLine.line} reads ${oneLine.level} whatever a cell holds, the keep has ${oneLine.level} for it, and so would "romkiln restore ${keptId}" write it.`;
+
 /** Said after a burn. `keptId` is null where nothing was kept. */
 export function burnOutcomeText({ part }: BurnNames, outcome: BurnOutcome, keptId: string | null): string {
   const unit = unitOf(part);
@@ -67,7 +73,7 @@ export function burnOutcomeText({ part }: BurnNames, outcome: BurnOutcome, keptI
     lines.push(
       `Verified: ${countOf(outcome.difference?.compared ?? 0, 'byte')} read back after the last write, all equal.`,
     );
-  if (keptId !== null) lines.push(`What was there before is in the keep: "romkiln restore ${keptId}" brings it back.`);
+  if (keptId !== null) lines.push(keptText(keptId, outcome.oneLine));
   if (outcome.failed.length > 0) {
     const shown = outcome.failed.slice(0, 4).map((f) => cellText(part.cells, f));
     lines.push(`Did not take: ${shown.join('; ')}${outcome.failed.length > 4 ? '; ...' : ''}.`);

@@ -55,7 +55,7 @@ function bitsText(difference: Difference): string {
 
 /** Address lines that are the same in all differences say where to look; a line that is evenly split says nothing. */
 function linesText(difference: Difference): string {
-  const telling = difference.byAddressLine.filter((l) => l.low === 0 || l.high === 0);
+  const telling = difference.byAddressLine.filter((l) => l.varies && (l.low === 0 || l.high === 0));
   if (difference.bytes < 2 || telling.length === 0) return '';
   const words = telling.map((l) => `A${l.line} ${l.low === 0 ? 'high' : 'low'}`);
   return `All differences have ${words.join(', ')}.\n`;

@@ -99,7 +99,7 @@ const said = (fault: WiringFault, when: string) =>
   }) as const;
 
 /** A chip with fewer cells than the image: the high addresses wrap, and the bytes burned last stay. */
-export const smallerChipCandidates = (c: ReadbackCase): Candidate[] => {
+export const smallerChipCandidates = (c: ReadbackCase, before: Before, part: Part | null): Candidate[] => {
   for (let lines = c.addressLines - 1; lines >= 7; lines--) {
     const low = 2 ** lines - 1;
     const wrap = (a: number): number => a & low;
@@ -112,13 +112,22 @@ export const smallerChipCandidates = (c: ReadbackCase): Candidate[] => {
         evidence: [`The readback repeats every ${addressText(2 ** lines, c.cells)} addresses.`],
         next: `Read the part number on the chip; a part with ${size} has no pin for A${lines}.`,
       }) as const;
+    const wrapped = suspicion(
+      `The chip has only ${size}: higher addresses wrapped while it was burned, and the bytes burned last stayed.`,
+    );
+    const reach = { mask: c.cells - 1 - low };
+    // All that the image defines may have been sent, or only what was not right yet.
+    const sents = [() => c.defined, ...pageSizes(part).map((page) => () => sentThrough(c, before, page, wrap))];
     const found = [
-      ...ifExact(
-        c,
-        suspicion(
-          `The chip has only ${size}: higher addresses wrapped while it was burned, and the bytes burned last stayed.`,
-        ),
-        (a) => burnedLast(c, null, { cell: wrap(a), mask: c.cells - 1 - low, sent: c.defined }, wrap) ?? -1,
+      ...firstExact(
+        sents.map((sentBytes) => () => {
+          const sent = sentBytes();
+          return ifExact(
+            c,
+            wrapped,
+            (a) => burnedLast(c, before, { ...reach, cell: wrap(a), sent }, wrap) ?? unreached(c, before, wrap(a)),
+          );
+        }),
       ),
       ...ifExact(
         c,

@@ -56,7 +56,7 @@ const oneCause = (c: ReadbackCase, o: ReadbackOptions): Candidate[] => {
     ...swappedCandidates(c, o.others ?? [], before),
     ...polarityCandidates(c),
     ...singleFaultCandidates(c),
-    ...smallerChipCandidates(c),
+    ...smallerChipCandidates(c, before, part),
     ...pageTooLargeCandidates(c, before, part),
     ...shiftCandidates(c),
   ];

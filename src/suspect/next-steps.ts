@@ -36,7 +36,7 @@ const fewCells = (c: ReadbackCase, passCount: number, part: Part | null): string
 
 /** What was not written cannot be told from what was, unless it is known what the chip held. */
 const sayBefore =
-  'If the chip held anything but FF before it was burned, say what, since a burn that stopped early leaves it wherever it did not try: `romkiln keep show <id> -o before.bin`, then the same command with `--before before.bin`.';
+  'If the chip held anything but FF before it was burned, say what, since a burn that stopped early leaves it wherever it did not try: `romkiln keep show <id> -o before.hex`, then the same command with `--before before.hex`.';
 
 const manyCells = (passCount: number, knowsBefore: boolean): string[] => [
   ...(knowsBefore ? [] : [sayBefore]),

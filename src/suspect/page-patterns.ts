@@ -78,7 +78,7 @@ const some = (words: readonly string[]): string =>
 
 /** A part without protection codes cannot have refused the burn by them. */
 const burnAgain = (part: Part | null): string =>
-  `Burn again: only what differs is written. If the same places stay wrong, ${part === null || withCodes(part).length > 0 ? '`romkiln unprotect`, then ' : ''}another chip.`;
+  `Burn again: only what differs is written. If the same places stay wrong, ${part === null || withCodes(part).length > 0 ? '`romkiln unprotect`, then ' : ''}the data lines (\`romkiln rig --empty\`: by D6 and D7 a chip says that it is ready), then another chip.`;
 
 /** From the first of the missing pages up everything is as it was before: so a burn leaves a chip that stopped early. */
 const stoppedWords = (c: ReadbackCase, first: number, before: Before): string[] => {

@@ -13,7 +13,15 @@ const linesIn = (mask: number, letter: 'A' | 'D', count: number): string[] =>
 
 /** "only where A3 is high and A7 is low": the address lines that are the same at every differing address. */
 const whereWords = (c: ReadbackCase): string => {
-  let allHigh = c.cells - 1;
+  // A line that is the same wherever anything was compared tells nothing.
+  let [comparedHigh, comparedLow] = [0, 0];
+  for (let a = 0; a < c.cells; a++) {
+    if (c.defined[a] !== 1) continue;
+    comparedHigh |= a;
+    comparedLow |= ~a;
+  }
+  const varies = (c.cells - 1) & comparedHigh & comparedLow;
+  let allHigh = varies;
   let anyHigh = 0;
   for (const a of c.differing) {
     allHigh &= a;
@@ -21,7 +29,7 @@ const whereWords = (c: ReadbackCase): string => {
   }
   const conditions = [
     ...linesIn(allHigh, 'A', c.addressLines).map((line) => `${line} is high`),
-    ...linesIn((c.cells - 1) & ~anyHigh, 'A', c.addressLines).map((line) => `${line} is low`),
+    ...linesIn(varies & ~anyHigh, 'A', c.addressLines).map((line) => `${line} is low`),
   ];
   if (conditions.length === 0) return 'with no address line in common';
   return conditions.length <= 4 ? `only where ${listWords(conditions)}` : 'close together';

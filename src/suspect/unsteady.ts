@@ -56,7 +56,7 @@ const steadyWords = (line: number, [low, high]: readonly [number, number]): Word
   evidence: [
     `Of the bytes that tell, ${high} are the one for A${line} high and ${low} the one for A${line} low. So it reads where a chip that did not hold FF everywhere was burned through this line: what was right already was not written.`,
   ],
-  next: `Say with \`--before\` what the chip held (\`romkiln keep show <id> -o before.bin\`), and run the rig check (\`romkiln rig --scratch\`): it tests the address lines of the writer.`,
+  next: `Say with \`--before\` what the chip held (\`romkiln keep show <id> -o before.hex\`), and run the rig check (\`romkiln rig --scratch\`): it tests the address lines of the writer.`,
 });
 
 interface Wording {

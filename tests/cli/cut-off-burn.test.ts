@@ -79,7 +79,7 @@ describe('a burn that is killed', () => {
     );
     expect(text).toContain('was written at most 2 times in 2 burns');
 
-    romkiln('restore', keptId!, '--port', port, '--label', 'U7', '--quiet');
+    romkiln('restore', keptId!, '--port', port, '--quiet');
     romkiln('dump', '-o', inFolder('d.bin'), '--port', port, '--quiet');
     expect(new Uint8Array(readFileSync(inFolder('d.bin')))).toEqual(before);
     expect(romkiln('book', '--label', 'U7')).toContain('U7 should hold kept');

@@ -97,10 +97,18 @@ describe('suspects from a readback', () => {
     expect(await said('p.yaml', '--chip', 'AT28C64B')).toContain('1 page was never written');
   });
 
+  it('when a part of what the chip held is known, as the keep has it, then the rest was right already', async () => {
+    const held = new Uint8Array(1000).map((_, a) => a * 7);
+    const readback = image.map((byte, a) => (a >= 320 && a < 1000 ? held[a]! : byte));
+    const world = fakeWorld({ initialFiles: { 'w.bin': image, 'r.bin': readback, 'b.bin': held } });
+    expect(await run(['suspects', 'w.bin', 'r.bin', '--before', 'b.bin'], world)).toBe(1);
+    expect(world.out()).toContain('were never written and hold what they held before');
+  });
+
   it('when what the chip held, or the chip that is named, has another size than the readback then both sizes are said', async () => {
-    const files = { 'w.bin': image, 'r.bin': image.map((byte) => byte ^ 1), 'b.bin': image.subarray(0, 1000) };
+    const files = { 'w.bin': image, 'r.bin': image.map((byte) => byte ^ 1), 'b.bin': new Uint8Array(4096) };
     for (const [said, ...options] of [
-      ['b.bin has 1000 bytes, and the readback has 2048.', '--before', 'b.bin'],
+      ['b.bin has 4096 bytes, and the readback has 2048.', '--before', 'b.bin'],
       ['AT28C256 has 32768 bytes, and the readback has 2048.', '--chip', 'AT28C256'],
     ]) {
       const world = fakeWorld({ initialFiles: files });

@@ -54,8 +54,24 @@ describe('the difference of two images', () => {
     const actual = new Uint8Array(2048).map((_, cell) => (cell & 0x200 ? 0xff : 0));
     const { byAddressLine } = differenceOf(wanted, actual);
     expect(byAddressLine.length).toBe(11);
-    expect(byAddressLine[9]).toEqual({ line: 9, low: 0, high: 1024 });
-    expect(byAddressLine[0]).toEqual({ line: 0, low: 512, high: 512 });
+    expect(byAddressLine[9]).toEqual({ line: 9, low: 0, high: 1024, varies: true });
+    expect(byAddressLine[0]).toEqual({ line: 0, low: 512, high: 512, varies: true });
+  });
+
+  it('when a line has one level wherever anything was compared, then it is told as one that tells nothing', () => {
+    const wanted = {
+      ...imageOfBytes('a', new Uint8Array(256)),
+      defined: new Uint8Array(256).map((_, a) => (a & 4 ? 0 : 1)),
+    };
+    const { byAddressLine } = differenceOf(
+      wanted,
+      new Uint8Array(256).map((_, a) => a & 1),
+    );
+    expect(byAddressLine.slice(0, 3).map(({ varies, low }) => [varies, low])).toEqual([
+      [true, 0],
+      [true, 32],
+      [false, 64],
+    ]);
   });
 
   it('when both are empty, then they are the same', () => {

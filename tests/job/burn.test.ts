@@ -177,6 +177,13 @@ describe('cells that do not take', () => {
     expect(some).toMatchObject({ verified: false, written: 2, failed, refused: false });
   });
 
+  it('when nobody knows what was there and one data line hides what was taken then the chip does not refuse', async () => {
+    const on = await seated({ wiring: [{ kind: 'stuck', line: 'D6', level: 0 }], chip: { contents: 0xff } });
+    const image = imageOf(new Uint8Array(1024).map((_, i) => (i % 64 < 8 ? 0x40 : i * 5) & 0xff));
+    const outcome = await burned(on, image, { keep: false });
+    expect(outcome).toMatchObject({ verified: false, written: 0, refused: false, oneLine: { line: 6, level: 0 } });
+  });
+
   it.each([true, false])(
     'when a data line is stuck then no block takes, and yet the chip does not refuse: kept %s',
     async (keep) => {

@@ -135,6 +135,14 @@ describe('whole images', () => {
     const wrapped = noise.bytes.map((_, a) => noise.bytes[1024 + (a % 1024)]!);
     const verdict = expectKind(noise, wrapped, 'smaller-chip');
     expect(verdict.explanations.map((e) => e.text)).toContain('Address line A10 is stuck high.');
+    // Of pages whose edges were right already these are not sent, and what was burned before them stays.
+    const sent = noise.bytes.map((byte, a) => (a >= 1024 && a % 64 === 63 ? 0xff : byte));
+    const edges = imageOfBytes('edges', sent);
+    const burned = Uint8Array.from({ length: 2048 }, (_, a) =>
+      a % 64 === 63 ? sent[a % 1024]! : sent[1024 + (a % 1024)]!,
+    );
+    const { explanations } = explainReadback(edges, burned, { part: findPart('AT28C64B') });
+    expect(explanations.map((e) => e.kind)).toContain('smaller-chip');
     // Of two bytes for one cell the one burned last stays, at either level of a line that was stuck then, too.
     expect(verdict.explanations.map((e) => e.text)).toContain(
       'Address line A10 is stuck low, and was so when the chip was burned, and when it was read.',

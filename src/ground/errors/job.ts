@@ -60,7 +60,7 @@ export const jobErrors = {
     (f) =>
       `The chip was still in its write cycle ${f.limitMs} ms after a write, longer than ${f.chip} may take; later it was ready.`,
     () =>
-      'Read the part number on the chip: is it the part that --chip names? A chip that is slower than its data sheet is at its end.',
+      'Read the part number on the chip: is it the part that --chip names? A chip that is slower than its data sheet is at its end. One whose answer, on D7 or D6, does not come through looks the same: "romkiln rig --empty" and "romkiln rig --reference" test these lines.',
   ),
   'job.changed-beside': row<{ cells: string; lines: readonly string[]; chip: string; keptId: string | null }>(
     exit.refused,
