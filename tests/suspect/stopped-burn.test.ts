@@ -74,7 +74,7 @@ describe('a sound writer that stopped early', () => {
     const { explanations, nextSteps } = explainReadback(noise, writtenTo(noise, 320, noise.bytes.toReversed()));
     expect(explanations).toEqual([]);
     expect(nextSteps[0]).toContain('a burn that stopped early leaves it wherever it did not try');
-    expect(nextSteps[0]).toContain('`romkiln keep show <id> -o before.bin`');
+    expect(nextSteps[0]).toContain('`romkiln keep show <id> -o before.hex`');
   });
 });
 
