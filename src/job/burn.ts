@@ -206,7 +206,7 @@ export async function burn(
     const ofTried = checked && oneLineOfTried(plan, outcomes, image, checked.readback, range);
     // A stuck line lets no block take either, while its cells change.
     const changed = ofTried?.level != null || (checked !== null && changedAnywhere(plan, checked.readback));
-    const constant = checked && constantLine(image, checked.readback, range);
+    const constant = checked === null || checked.same ? null : constantLine(image, checked.readback, range);
     // Without page mode the first cell that does not take ends its block.
     const oneLine = ofTried ?? oneLineOfCells(failed) ?? constant;
     // Where nobody knows what was there, a data line with one level may hide what the chip took.

@@ -252,9 +252,13 @@ export const judgeRig = (o: RigObservations): RigVerdict => {
   const chips = sizes.map((cells) => smallerChip(o.part, cells));
   const inDoubt = unexplained && (spot.length > 0 || chipInDoubt(amiss, reference, fitting));
   // What a chip in doubt gave is no evidence on any line; what the other tests gave is.
-  const evidence = tests.filter((t) => !inDoubt || !amiss.includes(t));
-  const beside =
-    explanations.length > 0 ? trialsBeside(shown, chips, suspicions, tests) : trialsOf(suspicions, evidence);
+  const unspoiled = inDoubt
+    ? trialsOf(
+        suspicions,
+        tests.filter((t) => !amiss.includes(t)),
+      )
+    : trials;
+  const beside = explanations.length > 0 ? trialsBeside(shown, chips, suspicions, tests) : unspoiled;
   const judged = (line: LineName, busLines: number): LineProof => {
     if (moved !== null) return placed(line, moved, [referenceTest], o.followed ?? 0xff);
     if (unexplained && !inDoubt) return unproven(line);
