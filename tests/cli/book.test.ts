@@ -4,7 +4,7 @@ import { readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
 import { run } from '../../src/cli/run.js';
 import type { BookEntry } from '../../src/job/book.js';
-import { mockWriter } from '../../src/mock/mock-writer.js';
+import { mockWriter } from '../mock/mock-writer.js';
 import { bookEntry } from '../support/book-entry.js';
 import { type FakeWorld, fakeWorld } from '../support/fake-world.js';
 

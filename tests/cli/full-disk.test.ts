@@ -2,7 +2,7 @@
 import { describe, expect, it } from 'vitest';
 import { run } from '../../src/cli/run.js';
 import { ToolError } from '../../src/ground/errors.js';
-import { mockWriter } from '../../src/mock/mock-writer.js';
+import { mockWriter } from '../mock/mock-writer.js';
 import { fakeWorld } from '../support/fake-world.js';
 
 const image = Uint8Array.from({ length: 64 }, (_, i) => i * 3);

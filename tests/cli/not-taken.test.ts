@@ -4,8 +4,8 @@ import { findPart } from '../../src/chip/chip-table.js';
 import { parseWiringFault } from '../../src/chip/wiring-fault.js';
 import { run } from '../../src/cli/run.js';
 import { seededRandom } from '../../src/ground/random.js';
-import type { MockChipOptions } from '../../src/mock/mock-chip.js';
-import { mockWriter } from '../../src/mock/mock-writer.js';
+import type { MockChipOptions } from '../mock/mock-chip.js';
+import { mockWriter } from '../mock/mock-writer.js';
 import { benchState, seatBench } from '../support/benches.js';
 import { fakeWorld } from '../support/fake-world.js';
 

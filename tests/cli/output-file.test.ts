@@ -3,7 +3,7 @@ import { describe, expect, it } from 'vitest';
 import { keepOf } from '../../src/cli/book-keeping.js';
 import { run } from '../../src/cli/run.js';
 import { ToolError } from '../../src/ground/errors.js';
-import { mockWriter } from '../../src/mock/mock-writer.js';
+import { mockWriter } from '../mock/mock-writer.js';
 import { fakeWorld } from '../support/fake-world.js';
 
 function bench() {

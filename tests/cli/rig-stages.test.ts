@@ -6,8 +6,8 @@ import { run } from '../../src/cli/run.js';
 import { seededRandom } from '../../src/ground/random.js';
 import { type BookEntry, isAmong, mostWritten } from '../../src/job/book.js';
 import { openKeep } from '../../src/job/keep.js';
-import { MockChip, type MockChipOptions } from '../../src/mock/mock-chip.js';
-import { mockWriter } from '../../src/mock/mock-writer.js';
+import { MockChip, type MockChipOptions } from '../mock/mock-chip.js';
+import { mockWriter } from '../mock/mock-writer.js';
 import { fakeWorld } from '../support/fake-world.js';
 
 interface Bench {

@@ -1,7 +1,7 @@
 // Every way in which the mock writer can be wrong is seen by the conformance suite, and the rule that it breaks says so.
 import { describe, expect, test } from 'vitest';
 import { conformanceRules } from '../../src/conform/conformance.js';
-import { type BrokenRule, brokenRules } from '../../src/mock/broken-rules.js';
+import { type BrokenRule, brokenRules } from '../mock/broken-rules.js';
 import { conform } from './conform-mock.js';
 
 const badLine = (why: string): string => `a bad line is refused: ${why}`;

@@ -2,7 +2,7 @@
 import { findPart } from '../../src/chip/chip-table.js';
 import { runConformance } from '../../src/conform/conformance.js';
 import { seededRandom } from '../../src/ground/random.js';
-import { type MockWriterOptions, mockWriter } from '../../src/mock/mock-writer.js';
+import { type MockWriterOptions, mockWriter } from '../mock/mock-writer.js';
 
 const contents = seededRandom(28).bytes(0x20000);
 

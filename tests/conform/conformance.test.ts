@@ -2,7 +2,7 @@
 import { describe, expect, test } from 'vitest';
 import { conformanceRules, runConformance } from '../../src/conform/conformance.js';
 import { badLines as suiteBadLines } from '../../src/conform/line-rules.js';
-import { mockWriter } from '../../src/mock/mock-writer.js';
+import { mockWriter } from '../mock/mock-writer.js';
 import { badLines } from '../protocol/protocol-page.js';
 import { chipOf, conform } from './conform-mock.js';
 

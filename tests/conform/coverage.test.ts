@@ -3,11 +3,11 @@ import { expect, test } from 'vitest';
 import { findPart } from '../../src/chip/chip-table.js';
 import { runConformance } from '../../src/conform/conformance.js';
 import type { Link } from '../../src/link/link.js';
-import { mockWriter } from '../../src/mock/mock-writer.js';
 import { decodeAnswer } from '../../src/protocol/codec.js';
 import { partsOfLine } from '../../src/protocol/line.js';
 import { refusals } from '../../src/protocol/refusals.js';
 import { requestWords } from '../../src/protocol/request-words.js';
+import { mockWriter } from '../mock/mock-writer.js';
 import { chipOf } from './conform-mock.js';
 
 /** Runs the suite and notes the words that were asked with a good line, and the refusals that came. */

@@ -3,10 +3,10 @@ import { findPart } from '../../src/chip/chip-table.js';
 import type { Part } from '../../src/chip/part.js';
 import { seededRandom } from '../../src/ground/random.js';
 import type { Image } from '../../src/image/image.js';
-import { MockChip, type MockChipOptions } from '../../src/mock/mock-chip.js';
-import { type MockWriter, type MockWriterOptions, mockWriter } from '../../src/mock/mock-writer.js';
 import { chipChoice } from '../../src/writer/chip-choice.js';
 import { openWriter, type Writer } from '../../src/writer/writer.js';
+import { MockChip, type MockChipOptions } from '../mock/mock-chip.js';
+import { type MockWriter, type MockWriterOptions, mockWriter } from '../mock/mock-writer.js';
 
 /** 16 pages of 64 cells, with protection codes. */
 export const pagePart: Part = { ...findPart('AT28C64B'), cells: 1024, addressLines: 10 };

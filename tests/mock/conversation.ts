@@ -1,8 +1,8 @@
 // A host as plain as can be, for tests of the mock writer: says lines and collects what comes back.
 import { pause } from '../../src/ground/clock.js';
 import type { Link } from '../../src/link/link.js';
-import { type MockWriter, type MockWriterOptions, mockWriter } from '../../src/mock/mock-writer.js';
 import { composeLine } from '../../src/protocol/line.js';
+import { type MockWriter, type MockWriterOptions, mockWriter } from './mock-writer.js';
 
 export interface Conversation {
   readonly mock: MockWriter;

@@ -1,9 +1,9 @@
 // Everything that can go wrong around the mock writer goes wrong where it was put, once, and the same way every time.
 import { describe, expect, test } from 'vitest';
 import { seededRandom } from '../../src/ground/random.js';
-import { drawMishaps, type Mishap } from '../../src/mock/mishap.js';
-import { mockWriter } from '../../src/mock/mock-writer.js';
 import { chip28c256, converse, converseWith } from './conversation.js';
+import { drawMishaps, type Mishap } from './mishap.js';
+import { mockWriter } from './mock-writer.js';
 
 /** A conversation with these mishaps, past the greeting; the greeting's bytes to the host come first. */
 async function spoiled(mishaps: readonly Mishap[]) {

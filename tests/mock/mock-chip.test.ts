@@ -2,9 +2,9 @@
 import { describe, expect, test } from 'vitest';
 import type { WiringFault } from '../../src/chip/wiring-fault.js';
 import { seededRandom } from '../../src/ground/random.js';
-import { chipWiring } from '../../src/mock/chip-wiring.js';
-import { type Load, MockChip, protectCodes, unprotectCodes } from '../../src/mock/mock-chip.js';
+import { chipWiring } from './chip-wiring.js';
 import { converse } from './conversation.js';
+import { type Load, MockChip, protectCodes, unprotectCodes } from './mock-chip.js';
 
 const loads = (address: number, ...bytes: number[]): Load[] => bytes.map((byte, i) => ({ address: address + i, byte }));
 const pageChip = (more = {}) => new MockChip({ cells: 0x2000, page: 0x40, cycleUs: 5000, codes: true, ...more });

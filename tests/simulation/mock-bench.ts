@@ -1,8 +1,8 @@
 // The mock writer as a bench: fast, and with every mishap there is.
 import { pause } from '../../src/ground/clock.js';
-import { type ChipFault, MockChip, type MockChipOptions } from '../../src/mock/mock-chip.js';
-import { type MockWriter, mockWriter } from '../../src/mock/mock-writer.js';
-import { virtualClock } from '../../src/mock/virtual-clock.js';
+import { type ChipFault, MockChip, type MockChipOptions } from '../mock/mock-chip.js';
+import { type MockWriter, mockWriter } from '../mock/mock-writer.js';
+import { virtualClock } from '../mock/virtual-clock.js';
 import { type Bench, betweenMs } from './bench.js';
 import type { Scenario } from './scenario.js';
 import { type Of, type Trouble, troublesAt } from './trouble.js';

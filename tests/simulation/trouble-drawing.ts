@@ -1,6 +1,6 @@
 // Drawing what goes wrong, swarm fashion: most kinds are switched off in one run, and the others have wildly different weights.
 import { type Random, seededRandom } from '../../src/ground/random.js';
-import { drawMishap } from '../../src/mock/mishap.js';
+import { drawMishap } from '../mock/mishap.js';
 import type { Scenario } from './scenario.js';
 import type { MishapKind, RunSize, Trouble, WiringFault } from './trouble.js';
 

@@ -1,7 +1,7 @@
 // What goes wrong in a simulated run, as data: a list that is drawn from a seed, printed, cut down and replayed.
 import type { LineName, WiringFault } from '../../src/chip/wiring-fault.js';
 import { spellWiringFault } from '../../src/chip/wiring-fault.js';
-import type { Mishap, MishapKind, RunSize, Way } from '../../src/mock/mishap.js';
+import type { Mishap, MishapKind, RunSize, Way } from '../mock/mishap.js';
 
 /** What is wrong with the chip itself, the whole run long. Addresses are those of its own cells. */
 export type ChipTrouble =

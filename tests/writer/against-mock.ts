@@ -1,10 +1,10 @@
 // A writer opened on the mock, for tests that go through the whole room.
 
 import { pause } from '../../src/ground/clock.js';
-import type { MockChipOptions } from '../../src/mock/mock-chip.js';
-import { type MockWriter, type MockWriterOptions, mockWriter } from '../../src/mock/mock-writer.js';
 import type { ChipChoice } from '../../src/protocol/message.js';
 import { openWriter, type Writer, type WriterEvent } from '../../src/writer/writer.js';
+import type { MockChipOptions } from '../mock/mock-chip.js';
+import { type MockWriter, type MockWriterOptions, mockWriter } from '../mock/mock-writer.js';
 
 /** A page-mode chip of 4 KiB with a cycle of 3 ms. */
 export const pageChip: MockChipOptions = { cells: 4096, page: 64, cycleUs: 3000, codes: true };

@@ -2,9 +2,9 @@ import { describe, expect, it } from 'vitest';
 import { pause } from '../../src/ground/clock.js';
 import { ToolError } from '../../src/ground/errors.js';
 import { seededRandom } from '../../src/ground/random.js';
-import { drawMishaps, type Mishap } from '../../src/mock/mishap.js';
-import { mockWriter } from '../../src/mock/mock-writer.js';
 import { openWriter, type WriteBlock } from '../../src/writer/writer.js';
+import { drawMishaps, type Mishap } from '../mock/mishap.js';
+import { mockWriter } from '../mock/mock-writer.js';
 import { cellChip, cellChoice, onMock, pageChip, pageChoice } from './against-mock.js';
 
 const image = seededRandom(11).bytes(4096);

@@ -1,7 +1,7 @@
 // Seeds drawn from the commit on the mock and on the real firmware, and canaries: runs in which a promise is broken on purpose.
 import { spawnSync } from 'node:child_process';
 import { describe, expect, it } from 'vitest';
-import { type Load, MockChip } from '../../src/mock/mock-chip.js';
+import { type Load, MockChip } from '../mock/mock-chip.js';
 import { failureText, shrunken } from './failure.js';
 import { firmwareBench } from './firmware-bench.js';
 import { mockBench } from './mock-bench.js';

@@ -1,5 +1,5 @@
 // What may go wrong around the mock writer, as data: a list can be drawn by seed, printed, cut down and replayed.
-import type { Random } from '../ground/random.js';
+import type { Random } from '../../src/ground/random.js';
 
 export type Way = 'to-writer' | 'to-host';
 

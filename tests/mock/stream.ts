@@ -1,7 +1,7 @@
 // The mock writer's `read` and `sum`: lines made one after the other while they are sent.
-import { crc32IsoHdlc } from '../ground/check-sums.js';
-import { okFields } from '../protocol/codec.js';
-import type { Answer } from '../protocol/message.js';
+import { crc32IsoHdlc } from '../../src/ground/check-sums.js';
+import { okFields } from '../../src/protocol/codec.js';
+import type { Answer } from '../../src/protocol/message.js';
 import type { WriterRules } from './writer-rules.js';
 
 export interface StreamTools {

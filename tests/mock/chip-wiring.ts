@@ -1,6 +1,6 @@
 // The lines between the mock writer and its chip, with their faults: what a pattern becomes on its way.
-import { linesOf, type WiringFault } from '../chip/wiring-fault.js';
-import type { Random } from '../ground/random.js';
+import { linesOf, type WiringFault } from '../../src/chip/wiring-fault.js';
+import type { Random } from '../../src/ground/random.js';
 
 export interface ChipWiring {
   /** The address that the chip sees. */

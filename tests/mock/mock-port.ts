@@ -1,7 +1,7 @@
 // The host's end of the mock writer's line: bytes put together to lines, and the moment the cable is pulled.
-import { bytesOfText } from '../ground/byte-text.js';
-import { ToolError } from '../ground/errors.js';
-import type { Link, LinkListener } from '../link/link.js';
+import { bytesOfText } from '../../src/ground/byte-text.js';
+import { ToolError } from '../../src/ground/errors.js';
+import type { Link, LinkListener } from '../../src/link/link.js';
 import type { VirtualClock } from './virtual-clock.js';
 
 export class MockPort implements Link {

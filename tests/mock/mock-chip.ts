@@ -1,5 +1,5 @@
 // The mock writer's chip: cells with page mode, write cycle, protection and faults. What is truly stored stays readable beside what a reader is shown.
-import { type Random, seededRandom } from '../ground/random.js';
+import { type Random, seededRandom } from '../../src/ground/random.js';
 
 export type ChipFault =
   /** No chip drives the bus. */

@@ -1,5 +1,5 @@
 // One direction of the serial line: bytes take their time, meet their mishaps, and are garbled where the rates differ.
-import type { Random } from '../ground/random.js';
+import type { Random } from '../../src/ground/random.js';
 import type { WireMishap } from './mishap.js';
 import type { VirtualClock } from './virtual-clock.js';
 

@@ -1,7 +1,7 @@
 // Ways in which a writer can be wrong, one demand of firmware-protocol.md each: to show that the conformance suite sees them.
-import { base64OfBytes, bytesOfBase64 } from '../ground/byte-text.js';
-import { withCheck } from '../protocol/line.js';
-import { refusalNumber } from '../protocol/refusals.js';
+import { base64OfBytes, bytesOfBase64 } from '../../src/ground/byte-text.js';
+import { withCheck } from '../../src/protocol/line.js';
+import { refusalNumber } from '../../src/protocol/refusals.js';
 import type { WriterRules } from './writer-rules.js';
 
 /** An answer with its text changed and its check sequence made to fit again. */

@@ -1,6 +1,6 @@
 // The mock writer's window: blocks that wait or are being written, and the memory of those that are done.
-import type { Answer } from '../protocol/message.js';
-import { refusalNumber } from '../protocol/refusals.js';
+import type { Answer } from '../../src/protocol/message.js';
+import { refusalNumber } from '../../src/protocol/refusals.js';
 import type { BlockRefusal } from './block-writing.js';
 import type { WriterRules } from './writer-rules.js';
 

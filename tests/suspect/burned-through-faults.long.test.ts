@@ -14,11 +14,11 @@ import { type Image, imageOfBytes } from '../../src/image/image.js';
 import { wholeRange } from '../../src/image/range.js';
 import { burn } from '../../src/job/burn.js';
 import { planBurn } from '../../src/job/burn-plan.js';
-import { mockWriter } from '../../src/mock/mock-writer.js';
 import { explainReadback } from '../../src/suspect/explain-readback.js';
 import { addressLineNames, dataLineNames, singleFaultsOn } from '../../src/suspect/wiring.js';
 import { chipChoice } from '../../src/writer/chip-choice.js';
 import { openWriter } from '../../src/writer/writer.js';
+import { mockWriter } from '../mock/mock-writer.js';
 
 /** Small, and yet more pages than are tried before a burn stops. */
 const cells = 2048;

@@ -1,11 +1,11 @@
 // A writer in plain TypeScript, as a port: the protocol, a chip, and whatever is to go wrong, all in virtual time.
-import type { WiringFault } from '../chip/wiring-fault.js';
-import { bytesOfText } from '../ground/byte-text.js';
-import { ToolError } from '../ground/errors.js';
-import { seededRandom } from '../ground/random.js';
-import type { OpenLink } from '../link/link.js';
-import { firmwareLimits, type WriterLimits } from '../protocol/limits.js';
-import type { RequestWord } from '../protocol/request-words.js';
+import type { WiringFault } from '../../src/chip/wiring-fault.js';
+import { bytesOfText } from '../../src/ground/byte-text.js';
+import { ToolError } from '../../src/ground/errors.js';
+import { seededRandom } from '../../src/ground/random.js';
+import type { OpenLink } from '../../src/link/link.js';
+import { firmwareLimits, type WriterLimits } from '../../src/protocol/limits.js';
+import type { RequestWord } from '../../src/protocol/request-words.js';
 import { type BrokenRule, brokenRules } from './broken-rules.js';
 import { ChipBus } from './chip-bus.js';
 import { type ChipWiring, chipWiring } from './chip-wiring.js';

@@ -1,5 +1,5 @@
 // Time for the mock: it passes only while the host waits for it, so the same run gives the same moments on any machine.
-import type { Clock } from '../ground/clock.js';
+import type { Clock } from '../../src/ground/clock.js';
 
 /** Gives the host its turn: calls back when everything that the host does without waiting for time is done. */
 export type Turn = (callback: () => void) => void;

@@ -1,7 +1,7 @@
 // How the mock writer carries out one block: load, wait for the end of the cycle, read back, compare.
-import { fieldOfNumber, fixed } from '../protocol/field-kind.js';
-import type { ChipChoice } from '../protocol/message.js';
-import { refusalNumber } from '../protocol/refusals.js';
+import { fieldOfNumber, fixed } from '../../src/protocol/field-kind.js';
+import type { ChipChoice } from '../../src/protocol/message.js';
+import { refusalNumber } from '../../src/protocol/refusals.js';
 import type { ChipBus } from './chip-bus.js';
 import { type Load, protectCodes } from './mock-chip.js';
 import type { WriterRules } from './writer-rules.js';

@@ -1,7 +1,7 @@
 // The demands of firmware-protocol.md that the mock writer keeps, each as one value, so that each can be broken on purpose.
-import { crc32IsoHdlc } from '../ground/check-sums.js';
-import { protocolCounts, protocolTimes, windowOf } from '../protocol/limits.js';
-import type { RequestWord } from '../protocol/request-words.js';
+import { crc32IsoHdlc } from '../../src/ground/check-sums.js';
+import { protocolCounts, protocolTimes, windowOf } from '../../src/protocol/limits.js';
+import type { RequestWord } from '../../src/protocol/request-words.js';
 
 export const lawfulRules = {
   /** What is made of a line, without its LF, before it is read. */

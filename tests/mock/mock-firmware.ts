@@ -1,11 +1,11 @@
 // The program in the mock writer: lines in, chip moved, lines out, by the demands of firmware-protocol.md.
-import type { Random } from '../ground/random.js';
-import { decodeRequest, encodeAnswer, okFields } from '../protocol/codec.js';
-import { fieldOfNumber } from '../protocol/field-kind.js';
-import { greetingBaud, protocolTimes, type WriterLimits } from '../protocol/limits.js';
-import type { Answer, ChipChoice, Request } from '../protocol/message.js';
-import { refusalNumber } from '../protocol/refusals.js';
-import type { RequestWord } from '../protocol/request-words.js';
+import type { Random } from '../../src/ground/random.js';
+import { decodeRequest, encodeAnswer, okFields } from '../../src/protocol/codec.js';
+import { fieldOfNumber } from '../../src/protocol/field-kind.js';
+import { greetingBaud, protocolTimes, type WriterLimits } from '../../src/protocol/limits.js';
+import type { Answer, ChipChoice, Request } from '../../src/protocol/message.js';
+import { refusalNumber } from '../../src/protocol/refusals.js';
+import type { RequestWord } from '../../src/protocol/request-words.js';
 import { BlockQueue } from './block-queue.js';
 import { type BlockTools, writeBlock, writeCycle } from './block-writing.js';
 import type { ChipBus } from './chip-bus.js';
