@@ -1,6 +1,6 @@
 // Makes a fresh clone ready: installs the packages of package-lock.json and builds dist, each only when it is out of date.
 import { spawnSync } from 'node:child_process';
-import { existsSync, readdirSync, statSync } from 'node:fs';
+import { existsSync, readdirSync, rmSync, statSync } from 'node:fs';
 import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 
@@ -34,5 +34,7 @@ if (changed('node_modules/.package-lock.json') < changed('package-lock.json'))
     'installing the packages of package-lock.json ...',
   );
 if (changed('dist/index.js') < newestSource()) {
+  // What a file that is gone was built to would still be shipped.
+  rmSync(join(top, 'dist'), { recursive: true, force: true });
   runOrEnd(process.execPath, ['node_modules/typescript/bin/tsc', '-p', '.'], 'building dist ...');
 }
