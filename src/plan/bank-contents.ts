@@ -3,7 +3,8 @@ import * as v from 'valibot';
 import { BankTable } from './bank-table.js';
 import { type Complaints, complaints, meantOrKnown, sayRange, under } from './complaints.js';
 import { aboutSchema, nameSchema, wholeNumber } from './schema-words.js';
-import type { Compiled, ContentsKind, Fields, Table } from './table.js';
+import type { Compiled, ContentsKind, Field, Fields, Table } from './table.js';
+import { readValue } from './value-choice.js';
 import { bitsOf, mostValues } from './value-grid.js';
 
 const schema = v.strictObject({
@@ -11,29 +12,53 @@ const schema = v.strictObject({
   about: aboutSchema,
   select: nameSchema,
   banks: v.pipe(
-    v.array(v.strictObject({ value: wholeNumber(0, 2 ** 24 - 1), about: aboutSchema, contents: v.unknown() })),
+    v.array(
+      v.strictObject({
+        value: v.union([wholeNumber(0, 2 ** 24 - 1), nameSchema], 'a value of the field, as a number or by its name'),
+        about: aboutSchema,
+        contents: v.unknown(),
+      }),
+    ),
     v.minLength(1, 'at least one bank'),
   ),
 });
 
-export type BankContents = v.InferOutput<typeof schema>;
+type WrittenBanks = v.InferOutput<typeof schema>;
+/** With the value of every bank as a number; -1 where it is none that the field has. */
+export type BankContents = Omit<WrittenBanks, 'banks'> & {
+  readonly banks: readonly (Omit<WrittenBanks['banks'][number], 'value'> & { readonly value: number })[];
+};
 /** As it is written in a plan. */
 export type BanksInput = v.InferInput<typeof schema>;
 
-/** What is wrong between banks: values twice or too large, one output with two widths or polarities. */
+/** Gives every bank its value as a number, and complains of those that the field does not have. */
+function withValues(written: WrittenBanks, field: Field, { error }: Complaints): BankContents {
+  const banks = written.banks.map((bank, i) => {
+    const value = readValue(bank.value, field);
+    if (value === null)
+      error('field.value', `${bank.value} is no value of ${field.name}.`, `${sayRange(field.bits)}.`, [
+        'banks',
+        i,
+        'value',
+      ]);
+    return { ...bank, value: value ?? -1 };
+  });
+  return { ...written, banks };
+}
+
+/** What is wrong between banks: values twice, one output with two widths or polarities. */
 function complainOfBanks(
   contents: BankContents,
   fields: Fields,
   tables: readonly (Table | null)[],
   { error }: Complaints,
 ): void {
-  const { name, bits } = fields.get(contents.select)!;
+  const { name } = fields.get(contents.select)!;
   const seen = new Map<number, number>();
   for (const [i, { value }] of contents.banks.entries()) {
     const path = ['banks', i, 'value'];
-    if (value >= 2 ** bits) error('field.value', `${value} is no value of ${name}.`, `${sayRange(bits)}.`, path);
     const before = seen.get(value);
-    if (before !== undefined) {
+    if (before !== undefined && value >= 0) {
       error(
         'bank.twice',
         `Two banks have the value ${value}: ${before + 1} and ${i + 1}.`,
@@ -95,18 +120,20 @@ function compileBanks(contents: BankContents, compile: (contents: unknown) => Co
 /** `compileContents` is handed in, because contents know of banks and banks of contents. */
 export const bankContents = (
   compileContents: (contents: unknown, fields: Fields) => Compiled,
-): ContentsKind<BankContents> => ({
+): ContentsKind<WrittenBanks> => ({
   kind: 'banks',
   schema,
   forgiving: { leaveOut: ['about'], standIns: {} },
   outputsOf: () => null,
-  compile(contents: BankContents, fields: Fields): Compiled {
+  compile(written: WrittenBanks, fields: Fields): Compiled {
     const complaining = complaints();
-    if (!fields.has(contents.select)) {
-      const why = meantOrKnown(contents.select, fields.keys());
-      complaining.error('field.unknown', `There is no field "${contents.select}".`, why, ['select']);
+    const select = fields.get(written.select);
+    if (!select) {
+      const why = meantOrKnown(written.select, fields.keys());
+      complaining.error('field.unknown', `There is no field "${written.select}".`, why, ['select']);
       return { table: null, findings: complaining.findings };
     }
+    const contents = withValues(written, select, complaining);
     const compiled = compileBanks(contents, (bank) => compileContents(bank, fields));
     const tables = compiled.map((c) => c.table);
     for (const [i, { findings }] of compiled.entries()) complaining.add(under(['banks', i, 'contents'], findings));

@@ -4,8 +4,9 @@ import { tiedWords } from './address-pins.js';
 import { type Complaints, sayRange } from './complaints.js';
 import { fieldSchema } from './plan-schema.js';
 import { checkShape, isMap } from './schema-mistake.js';
-import { nameShape, readNumber } from './schema-words.js';
+import { nameShape } from './schema-words.js';
 import type { Field, Fields } from './table.js';
+import { readValue } from './value-choice.js';
 
 /** `broken` are the names of fields whose declaration is wrong: that nobody knows them elsewhere is no news. */
 export interface Declared {
@@ -81,9 +82,8 @@ export function readFixed(
       complaints.unknownName('field', name, fields.keys(), ['fixed', name]);
       continue;
     }
-    const named = [...field.names].find(([, word]) => word === value)?.[0];
-    const number = named ?? readNumber(value);
-    if (number !== null && number >= 0 && number < 2 ** field.bits) fixed.set(name, number);
+    const number = readValue(value, field);
+    if (number !== null) fixed.set(name, number);
     else
       complaints.error('field.value', `"${value}" is no value of ${name}.`, `${sayRange(field.bits)}.`, [
         'fixed',

@@ -10,10 +10,25 @@ export const nameSchema = v.pipe(
   v.maxLength(64, 'a name of at most 64 characters'),
 );
 
+/** The forms of a number that YAML hands over as text: all that are quoted, and 0b101, which YAML itself does not know. */
+const numberShape = /^(?:0[bB][01_]+|0[xX][\da-fA-F_]+|\d[\d_]*)$/;
+
 /** A whole number between two bounds, both included; `said` is what a sentence calls it. */
 export const wholeNumber = (least: number, most: number, said = `a whole number from ${least} to ${most}`) => {
-  return v.pipe(v.number(said), v.integer(said), v.minValue(least, said), v.maxValue(most, said));
+  const inText = v.pipe(
+    v.string(said),
+    v.regex(numberShape, said),
+    v.check((text) => isWithin(readNumber(text), least, most), said),
+    v.transform((text) => readNumber(text)!),
+  );
+  return v.union(
+    [v.pipe(v.number(said), v.integer(said), v.minValue(least, said), v.maxValue(most, said)), inText],
+    said,
+  );
 };
+
+const isWithin = (value: number | null, least: number, most: number): boolean =>
+  value !== null && value >= least && value <= most;
 
 export const widthSchema = wholeNumber(1, 24);
 export const aboutSchema = v.optional(v.string('a text about it'));
@@ -66,5 +81,5 @@ export function readNumber(written: unknown): number | null {
   if (typeof written === 'number') return Number.isSafeInteger(written) ? written : null;
   if (typeof written !== 'string') return null;
   const text = written.trim().replace(/_/g, '');
-  return /^(?:0b[01]+|0x[0-9a-f]+|\d+)$/i.test(text) && text.length < 40 ? Number(text) : null;
+  return numberShape.test(text) && text.length < 40 && Number.isSafeInteger(Number(text)) ? Number(text) : null;
 }

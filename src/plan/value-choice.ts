@@ -34,22 +34,29 @@ export function readChoice(written: string | number | readonly (string | number)
   return choiceOf(more.length === 0 ? first : [...new Set(read.flat())].sort((a, b) => a - b));
 }
 
+/** One value of a field: a number that fits, or one of its names; null for anything else. */
+export function readValue(written: unknown, field: Field): number | null {
+  const text = typeof written === 'string' ? written.trim() : null;
+  const value = [...field.names].find(([, name]) => name === text)?.[0] ?? readNumber(written);
+  return value !== null && value >= 0 && value < 2 ** field.bits ? value : null;
+}
+
 function readPart(written: string | number, field: Field): number[] | null {
   if (typeof written === 'string') {
     const text = written.trim();
     if (text === '-' || text === 'any') return every(field.bits);
     const named = [...field.names].filter(([, name]) => name === text).map(([value]) => value);
     if (named.length > 0) return named;
-    const range = /^([^.]+)\.\.([^.]+)$/.exec(text);
-    if (range) return readRange(readNumber(range[1]), readNumber(range[2]), field);
+    const ends = text.split('..');
+    if (ends.length === 2) return readRange(readValue(ends[0], field), readValue(ends[1], field));
     if (/^0b[01-]*-[01-]*$/i.test(text)) return readPattern(text.slice(2), field.bits);
   }
   const value = readNumber(written);
   return value === null ? null : [value];
 }
 
-function readRange(from: number | null, to: number | null, field: Field): number[] | null {
-  if (from === null || to === null || from > to || to >= 2 ** field.bits) return null;
+function readRange(from: number | null, to: number | null): number[] | null {
+  if (from === null || to === null || from > to) return null;
   return Array.from({ length: to - from + 1 }, (_, i) => from + i);
 }
 

@@ -1,5 +1,6 @@
 // Mistakes in the fields of a plan and between its banks: place, message and what would have been right.
 import { describe, expect, it } from 'vitest';
+import { buildPlan, readPlan } from '../../src/plan/plan.js';
 import { inspected, planText, planted } from './planted.js';
 
 /** Everything planted is found, each finding saying these words. */
@@ -46,6 +47,45 @@ describe('fields', () => {
 
   it('when a field that is not there is fixed then the one that was meant is named', () => {
     expectSaid(fixed('number: 1, <<field.unknown>>numbr: 1'), '"numbr"', 'number');
+  });
+});
+
+describe('numbers', () => {
+  const spelled = (bits: string, day: string, fill: string, night: string): string =>
+    planText({
+      fields: `fields: { number: ${bits}, when: { bits: 1, names: { day: ${day}, night: 1 } } }`,
+      contents: `contents:
+  kind: banks
+  select: when
+  banks:
+    - { value: day, contents: { kind: truth-table, outputs: [lamp], rows: [{ when: { number: any }, give: { lamp: 0 } }] } }
+    - { value: ${night}, contents: { kind: truth-table, outputs: [lamp], rows: [{ when: { number: 0b1-00 }, give: { lamp: 1 } }] } }`,
+      address: '    address: { number: A0..A3, when: A4, low: A5..A10 }',
+      data: '    data: { lamp: D0, unused: D1..D7 }',
+      rest: `fill: ${fill}`,
+    });
+  const bytesOf = (text: string) => buildPlan(readPlan(text, 'test.yaml'))[0]!.image.bytes;
+
+  it('when they are written in other bases, quoted, or by a name of the field then the bytes are the same', () => {
+    const decimal = bytesOf(spelled('4', '0', '165', '1'));
+    expect(decimal[0x1c]).toBe(0xa5);
+    for (const [bits, day, fill, night] of [
+      ['0b100', '0b0', '0b10100101', '0b1'],
+      ['0x4', '0x0', '0xA5', '0x1'],
+      ['"4"', '"0"', '"165"', '"1"'],
+      ["'0b1_00'", "'0b0'", "'0xA5'", 'night'],
+      ['{ bits: 0b100 }', '"0x0"', '0b1010_0101', '"night"'],
+    ] as const)
+      expect(bytesOf(spelled(bits, day, fill, night))).toEqual(decimal);
+  });
+
+  it('when a number does not fit, in whatever base, then its range is said', () => {
+    for (const bits of ['0b0', '0x19', '"25"', 'four', "'0b'", '-1'])
+      expectSaid(
+        planText({ fields: `fields: { number: { bits: <<shape.value>>${bits} } }` }),
+        'a whole number from 1 to 24',
+      );
+    expectSaid(planText({ rest: 'fill: <<shape.value>>0b100000000' }), 'leave, or a byte from 0 to 0xFF');
   });
 });
 
@@ -114,6 +154,10 @@ describe('banks', () => {
       banks('half', one('0', table('{ lamp: 1 }')), one('<<field.value>>2', table('{ lamp: 1 }'))),
       '2 is no value of half.',
       '0 to 1',
+    );
+    expectSaid(
+      banks('half', one('0', table('{ lamp: 1 }')), one('<<field.value>>uper', table('{ lamp: 1 }'))),
+      'uper is no value of half.',
     );
   });
 });
