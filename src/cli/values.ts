@@ -46,22 +46,3 @@ export function choiceOption<Word extends string>(
   if (found === undefined) throw bad(flag, text, `one of ${words.join(', ')}`);
   return found;
 }
-
-/** Runs every reader and throws all their complaints together. */
-export function allOf<Results extends readonly unknown[]>(
-  collect: (errors: readonly ToolError[]) => Error,
-  ...readers: { [K in keyof Results]: () => Results[K] }
-): Results {
-  const errors: ToolError[] = [];
-  const results = readers.map((read) => {
-    try {
-      return read();
-    } catch (error) {
-      if (!(error instanceof ToolError)) throw error;
-      errors.push(error);
-      return undefined;
-    }
-  });
-  if (errors.length > 0) throw collect(errors);
-  return results as unknown as Results;
-}

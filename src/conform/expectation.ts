@@ -19,7 +19,7 @@ export const want = (holds: boolean, wanted: string, seen: string): void => {
 export const spoken = (answer: Answer): string => `\`${encodeAnswer(answer).slice(0, -6)}\``;
 
 /** A refusal as people read it, for what was wanted. */
-export const refusalInWords = (refusal: number, fields: readonly string[] = []): string =>
+const refusalInWords = (refusal: number, fields: readonly string[] = []): string =>
   `\`${['no', fieldOfNumber(refusal), ...fields].join(' ')}\` (${refusalRow(refusal)?.name ?? 'unknown'})`;
 
 /** The answer must be `ok`, with these fields where they are given. */

@@ -140,7 +140,7 @@ export function bytesOfRead(exchange: Exchange, address: number, count: number):
 const sumFields = (bytes: Uint8Array): string[] => okFields('read', { sum: crc32IsoHdlc(bytes) });
 
 /** The fields of `chip` by the part's row; without a part those of a common one, which is then only read. */
-export function choiceOfPart(part: Part | null): ChipChoice {
+function choiceOfPart(part: Part | null): ChipChoice {
   if (!part) {
     return { cells: 0x8000, page: 0x40, cycleUs: 10_000, windowUs: 150, poll: 'limit', protection: 'none' };
   }

@@ -2,7 +2,7 @@
 import { ToolError } from '../ground/errors.js';
 
 /** Flash of an ATmega328P in bytes (ATmega328P data sheet, features page). */
-export const flashBytes = 32768;
+const flashBytes = 32768;
 
 const recordLine = /^:((?:[0-9A-Fa-f]{2})+)$/;
 

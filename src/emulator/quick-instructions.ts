@@ -22,6 +22,3 @@ export function decode(flash: Uint16Array): readonly Instruction[] {
   decoded.set(flash, known);
   return known;
 }
-
-/** True for an opcode that the bench carries out itself. */
-export const isQuick = (opcode: number): boolean => instructions[opcode] !== avrInstruction;

@@ -1,7 +1,7 @@
 // What a strict bench reports when the writer breaks a rule of a data sheet, by name and cycle.
 
 /** Every rule that the bench watches, and what breaking it means. */
-export const rules = {
+const rules = {
   'bus-contention': 'the writer drives a data line while the chip drives it',
   'write-pulse-too-short': 'the write pulse is shorter than the data sheet asks',
   'write-pulse-too-long': 'the write pulse is longer than the data sheet allows',

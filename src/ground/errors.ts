@@ -11,7 +11,7 @@ import { suspectErrors } from './errors/suspect.js';
 import { writerErrors } from './errors/writer.js';
 
 /** The table of every error a user can meet, in one section a room. */
-export const errorTable = {
+const errorTable = {
   ...chipErrors,
   ...imageErrors,
   ...planErrors,

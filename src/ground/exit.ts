@@ -10,8 +10,6 @@ export const exit = {
   interrupted: 130,
 } as const;
 
-export type Exit = (typeof exit)[keyof typeof exit];
-
 /** From worst to best: the worst of several outcomes is what the process ends with. */
 const worstFirst: readonly number[] = [70, 130, 4, 3, 2, 1, 0];
 

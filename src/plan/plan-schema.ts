@@ -31,8 +31,6 @@ export const romSchema = v.strictObject({
   contents: v.optional(v.unknown()),
 });
 
-export type RawRom = v.InferOutput<typeof romSchema>;
-
 /** Keys of the whole plan; what stands under them is checked part by part, so that one mistake hides no other. */
 export const planSchema = v.strictObject({
   plan: nameSchema,

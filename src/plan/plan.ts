@@ -3,14 +3,13 @@ import { printable } from '../ground/byte-text.js';
 import { ToolError, ToolErrors } from '../ground/errors.js';
 import { addressText } from '../ground/quantity.js';
 import type { Image } from '../image/image.js';
-import { addressesOf, valuesAt } from './addressing.js';
-import { type DisplayReading, readDisplay } from './display-reading.js';
+import { addressesOf } from './addressing.js';
 import { buildImage } from './image-building.js';
 import { imageFindings } from './image-findings.js';
-import { differenceOf, type Look, lookAtRom, meaningOf } from './look.js';
+import { differenceOf, type Look, lookAtRom } from './look.js';
 import { type CompiledPlan, compilePlan } from './plan-compiling.js';
 import type { Rom } from './rom.js';
-import type { Finding, ListRow, Path } from './table.js';
+import type { Finding, ListRow } from './table.js';
 import { type PositionOf, readYaml } from './yaml-text.js';
 
 export { addressOfValues, valuesAt } from './addressing.js';
@@ -162,17 +161,9 @@ export function lookAt(plan: Plan, rom: Rom, address: number): Look {
 export const addressOf = (plan: Plan, rom: Rom, settings: readonly string[]): readonly number[] =>
   addressesOf(plan, rom, settings);
 
-/** What an address means, in one line, e.g. `reading 37 (0x25), place 3, mode raw: the display reads ...`. */
-export const describeAddress = (rom: Rom, address: number): string => meaningOf(rom, address);
-
 /** What is wrong where a byte differs, in the builder's words; several lines where a display is drawn. */
 export const describeDifference = (rom: Rom, address: number, wanted: number, actual: number): string =>
   differenceOf(rom, address, wanted, actual);
-
-/** The whole display at the setting of an address, out of any image of the ROM; null where it drives no display. */
-export function drawDisplay(rom: Rom, address: number, image: Image): DisplayReading | null {
-  return readDisplay(rom, valuesAt(rom, address), (at) => image.bytes[at] ?? 0xff);
-}
 
 /** The tables of a plan in the builder's words; with several ROMs of their own contents, each under its name. */
 export function listPlan(plan: Plan): readonly ListRow[] {
@@ -185,10 +176,4 @@ export function listPlan(plan: Plan): readonly ListRow[] {
       ...table.list().map((row) => ({ ...row, level: row.level + 1 })),
     ];
   });
-}
-
-/** A path of the plan as `file:line:column`, for messages of other rooms. */
-export function placeOf(plan: Plan, path: Path): string {
-  const position = plan.positionOf(path);
-  return position ? `${plan.file}:${position.line}:${position.column}` : `${plan.file}, at ${path.join('.')}`;
 }

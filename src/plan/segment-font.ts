@@ -37,7 +37,7 @@ export const segmentFonts = {
 export type FontName = keyof typeof segmentFonts;
 export const fontNames = Object.keys(segmentFonts) as readonly FontName[];
 
-export const segmentLetters = 'abcdefg';
+const segmentLetters = 'abcdefg';
 export const pointBit = 0x80;
 
 /** `abc` as bits, or null where a letter is no segment or comes twice. An empty text is a dark digit. */

@@ -5,16 +5,8 @@ import { firmwareLimits, type WriterLimits } from './limits.js';
 import { composeLine, partsOfLine } from './line.js';
 import type { Answer, Decoded, Request } from './message.js';
 import { refusalNumber } from './refusals.js';
-import { type FieldRow, isRequestWord, type RequestWord, requestWords } from './request-words.js';
+import { type FieldRow, type RequestWord, requestWords } from './request-words.js';
 import { fieldsOfWriter, writerOfFields } from './writer-line.js';
-
-/** A request as it came off the wire. Number and check sequence together tell a repeated block from a new one. */
-export interface ReceivedRequest {
-  /** 01 to FF. */
-  readonly seq: number;
-  readonly request: Request;
-  readonly check: number;
-}
 
 const bad = (seq: number, refusal: number, ...fields: string[]): Decoded<never> => ({
   good: false,
@@ -26,7 +18,7 @@ const bad = (seq: number, refusal: number, ...fields: string[]): Decoded<never> 
 const badLine = bad(0, refusalNumber.badLine);
 
 /** Reads fields by their rows. A number is the index, from 1, of the first field that is wrong, missing or surplus. */
-function readFields(
+export function readFields(
   rows: readonly FieldRow[],
   fields: readonly string[],
   limits: Pick<WriterLimits, 'echo'>,
@@ -56,24 +48,6 @@ export function encodeRequest(seq: number, request: Request): string {
     return text;
   });
   return composeLine(seq, request.word, fields);
-}
-
-/**
- * A line (without its LF) as a request, or the refusal that it earns. `limits` are the ones the writer announces.
- * What depends on the chosen chip or on work in hand is not judged here.
- */
-export function decodeRequest(
-  line: string,
-  limits: Pick<WriterLimits, 'line' | 'echo'> = firmwareLimits,
-): Decoded<ReceivedRequest> {
-  if (line.length + 1 > limits.line) return bad(0, refusalNumber.tooLong);
-  const parts = partsOfLine(line);
-  if (parts === null || parts.seq === 0) return badLine;
-  const { seq, word, check } = parts;
-  if (!isRequestWord(word)) return bad(seq, refusalNumber.unknownWord);
-  const values = readFields(requestWords[word].fields, parts.fields, limits);
-  if (typeof values === 'number') return bad(seq, refusalNumber.badField, fieldOfNumber(values));
-  return { good: true, message: { seq, request: { word, ...values } as Request, check } };
 }
 
 /** One answer as a line, LF included. */

@@ -95,5 +95,3 @@ export const requestWords: { readonly [Word in RequestWord]: WordRow } = {
   ),
   stop: word([]),
 };
-
-export const isRequestWord = (text: string): text is RequestWord => Object.hasOwn(requestWords, text);

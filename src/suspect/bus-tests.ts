@@ -42,10 +42,6 @@ export const addressBusTest = (lines: number): BusStep[] => {
   ];
 };
 
-/** The cells that a bus test writes; their bytes are to be kept before and put back after. */
-export const cellsTouched = (test: readonly BusStep[]): number[] =>
-  [...new Set(test.flatMap((s) => (s.kind === 'write' ? [s.address] : [])))].sort((a, b) => a - b);
-
 /** What to write over a page so that every cell changes, and a cell that was not reached shows it. */
 export const pageWitnessBytes = (before: Uint8Array): Uint8Array => before.map((byte) => ~byte);
 

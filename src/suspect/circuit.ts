@@ -1,8 +1,8 @@
 // A ROM in the builder's circuit as far as a person can see it: settings to choose, and what each then lights.
 import type { LineName, WiringFault } from '../chip/wiring-fault.js';
 import type { Image } from '../image/image.js';
-import { byteTable, type MapStep, type OpenLevel, steps } from './line-map.js';
-import { soundWiring, type Wiring, wiringOf } from './wiring.js';
+import { byteTable, type MapStep, steps } from './line-map.js';
+import { soundWiring, type Wiring } from './wiring.js';
 
 /** One address that the circuit visits at a setting, and what a byte at its data lines then lights (one mask a byte, 256). */
 export interface View {
@@ -103,17 +103,3 @@ export const sightNumber = (circuit: Circuit, h: Hypothesis, question: Question)
 
 /** True for the number of a sight of which the image leaves something open. */
 export const isOpen = (number: number, { views }: Question): boolean => number < 0 && number >= -views.length;
-
-/**
- * What a circuit with these faults shows at a setting; for scripted builders. `openLevel` says where open lines float: by
- * default an address line high, and a data line low, which lights nothing unless the output is active low.
- */
-export const observe = (
-  circuit: Circuit,
-  faults: readonly WiringFault[],
-  question: Question,
-  openLevel: OpenLevel = (line) => (line.startsWith('A') ? 1 : 0),
-): Sight => {
-  const wiring = wiringOf(faults, openLevel);
-  return sightOf(circuit, hypothesisOf(faults, wiring ?? soundWiring), question);
-};

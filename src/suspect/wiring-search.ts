@@ -73,7 +73,7 @@ const asCandidate = (c: ReadbackCase, t: Tried): Candidate =>
   );
 
 /** What two maps must agree on to be the same: all faults join at most four lines, so few inputs tell them apart. */
-export const fingerprint = (wiring: Wiring, addressLines: number): string => {
+const fingerprint = (wiring: Wiring, addressLines: number): string => {
   const top = 2 ** addressLines - 1;
   const out: number[] = [];
   for (let i = -1; i < addressLines; i++)

@@ -1,6 +1,6 @@
 // The wiring between a reader and a chip as two maps, and what a reader sees through it.
 import { type LineName, linesOf, type WiringFault } from '../chip/wiring-fault.js';
-import { busOf, byteTable, type MapStep, type OpenLevel, stepOf, steps } from './line-map.js';
+import { busOf, type MapStep, type OpenLevel, stepOf } from './line-map.js';
 
 /** Steps that an address takes from reader to chip, and a byte from chip to reader. */
 export interface Wiring {
@@ -37,16 +37,6 @@ export const netOf = (one: WiringFault, other: WiringFault): Wiring | null => {
   if (first === undefined || second === undefined || (first.p & second.p) === 0) return null;
   const net: MapStep[] = [{ kind: one.wins === 'low' ? 'all' : 'any', p: first.p | second.p }];
   return address.length === 2 ? { address: net, data: [] } : { address: [], data: net };
-};
-
-/**
- * What a reader gets from a chip that holds `bytes`, cell after cell, through this wiring.
- * `bytes` has a power of two of cells; the result has as many.
- */
-export const readThrough = (bytes: Uint8Array, wiring: Wiring): Uint8Array => {
-  const table = byteTable(wiring.data);
-  const top = bytes.length - 1;
-  return Uint8Array.from(bytes, (_, a) => table[bytes[steps(wiring.address, a) & top]!]!);
 };
 
 const pairsOf = <T>(list: readonly T[]): (readonly [T, T])[] =>

@@ -35,7 +35,7 @@ export interface WriteOptions {
 }
 
 /** Throws where a block could not be carried out: a broken promise of the caller, found before anything is sent. */
-export function checkBlocks(blocks: readonly WriteBlock[], choice: ChipChoice, cellsMost: number): void {
+function checkBlocks(blocks: readonly WriteBlock[], choice: ChipChoice, cellsMost: number): void {
   for (const { address, bytes } of blocks) {
     const most = choice.page === 1 ? cellsMost : choice.page - (address % choice.page);
     if (bytes.length < 1 || bytes.length > most || address + bytes.length > choice.cells)

@@ -2,10 +2,10 @@
 import { afterAll, describe, expect, test } from 'vitest';
 import { hex, hexOfBytes } from '../../src/ground/byte-text.js';
 import { type Random, seededRandom } from '../../src/ground/random.js';
-import { decodeRequest } from '../../src/protocol/codec.js';
 import { composeLine, withCheck } from '../../src/protocol/line.js';
 import type { Request } from '../../src/protocol/message.js';
 import { type RequestWord, requestWords } from '../../src/protocol/request-words.js';
+import { decodeRequest } from '../mock/request-reading.js';
 import { badLines, checkSumTables, tableOf, workedLines } from '../protocol/protocol-page.js';
 import { systemTool } from '../support/system-tools.js';
 import { buildNativeCodec } from './native-codec.js';

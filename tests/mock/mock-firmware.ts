@@ -1,6 +1,6 @@
 // The program in the mock writer: lines in, chip moved, lines out, by the demands of firmware-protocol.md.
 import type { Random } from '../../src/ground/random.js';
-import { decodeRequest, encodeAnswer, okFields } from '../../src/protocol/codec.js';
+import { encodeAnswer, okFields } from '../../src/protocol/codec.js';
 import { fieldOfNumber } from '../../src/protocol/field-kind.js';
 import { greetingBaud, protocolTimes, type WriterLimits } from '../../src/protocol/limits.js';
 import type { Answer, ChipChoice, Request } from '../../src/protocol/message.js';
@@ -10,6 +10,7 @@ import { BlockQueue } from './block-queue.js';
 import { type BlockTools, writeBlock, writeCycle } from './block-writing.js';
 import type { ChipBus } from './chip-bus.js';
 import { protectCodes, unprotectCodes } from './mock-chip.js';
+import { decodeRequest } from './request-reading.js';
 import { Stream } from './stream.js';
 import type { VirtualClock } from './virtual-clock.js';
 import type { WriterRules } from './writer-rules.js';

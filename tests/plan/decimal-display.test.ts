@@ -1,14 +1,7 @@
 // A number on a display: what each setting shows, how that and a difference are said, and what is wrong with the contents.
 import { describe, expect, it } from 'vitest';
-import {
-  describeAddress,
-  describeDifference,
-  inspectPlan,
-  listPlan,
-  type Plan,
-  readPlan,
-  romOf,
-} from '../../src/plan/plan.js';
+import { meaningOf } from '../../src/plan/look.js';
+import { describeDifference, inspectPlan, listPlan, type Plan, readPlan, romOf } from '../../src/plan/plan.js';
 
 const data = '{ a: D0, b: D1, c: D2, d: D3, e: D4, f: D5, g: D6, point: D7 }';
 const text = (
@@ -18,7 +11,7 @@ const text = (
 ) =>
   `plan: test\nfields: { ${fields} }\ncontents: { kind: decimal-display, value: number, ${contents} }\nroms:\n  one: { chip: 28C16, address: { ${address} }, data: ${data} }\n`;
 const planOf = (...parts: Parameters<typeof text>): Plan => readPlan(text(...parts), 'test.yaml');
-const at = (plan: Plan, address: number): string => describeAddress(romOf(plan), address);
+const at = (plan: Plan, address: number): string => meaningOf(romOf(plan), address);
 const list = (plan: Plan): string[] => listPlan(plan).map((row) => `${row.when} ${row.does}`);
 const found = (...parts: Parameters<typeof text>): string[] =>
   inspectPlan(text(...parts), 'test.yaml').findings.map(

@@ -1,7 +1,8 @@
 // Function plans against published codes and the language's own arithmetic.
 import { describe, expect, it } from 'vitest';
 import { ToolErrors } from '../../src/ground/errors.js';
-import { buildPlan, describeAddress, listPlan, planOfObject, romOf } from '../../src/plan/plan.js';
+import { meaningOf } from '../../src/plan/look.js';
+import { buildPlan, listPlan, planOfObject, romOf } from '../../src/plan/plan.js';
 
 type Setting = Record<string, number>;
 
@@ -108,6 +109,6 @@ describe('function plans', () => {
   it('when a row is listed or explained then field and output are named', () => {
     const gray = plan({ n: 4 }, { gray: 4 }, ({ n }: Setting) => n! ^ (n! >> 1));
     expect(listPlan(gray)[10]).toEqual({ level: 0, when: 'n 10 (0xA)', does: 'gray 15 (0xF)' });
-    expect(describeAddress(romOf(gray), 10)).toBe('n 10 (0xA): gray 15 (0xF)');
+    expect(meaningOf(romOf(gray), 10)).toBe('n 10 (0xA): gray 15 (0xF)');
   });
 });

@@ -1,13 +1,12 @@
 // One address of a ROM shown with every pin, the byte there and what it means; several tables as one list.
 import { describe, expect, it } from 'vitest';
+import { meaningOf } from '../../src/plan/look.js';
 import {
   checkPlan,
-  describeAddress,
   describeDifference,
   inspectPlan,
   listPlan,
   lookAt,
-  placeOf,
   planOfObject,
   readPlan,
   romOf,
@@ -67,7 +66,7 @@ describe('one address', () => {
     const plan = readPlan(text(), 'test.yaml');
     const never = 'never read: a tied pin would need its other level';
     expect(look(0x05)).toMatchObject({ reachable: false, byte: null, meaning: never });
-    expect(describeAddress(romOf(plan), 0x05)).toBe(never);
+    expect(meaningOf(romOf(plan), 0x05)).toBe(never);
     expect(describeDifference(romOf(plan), 0x05, 1, 2)).toBe(never);
   });
 
@@ -174,8 +173,6 @@ describe('findings', () => {
       column: null,
       where: 'fields.spare',
     });
-    expect(placeOf(plan, ['fields', 'spare'])).toBe('made.mjs, at fields.spare');
-    expect(placeOf(readPlan(planText({}), 'test.yaml'), ['fields', 'number'])).toMatch(/^test\.yaml:2:\d+$/);
   });
 
   it('when a name in it is very long then it is cut at a length that can be read', () => {

@@ -4,13 +4,12 @@ import { readFileSync } from 'node:fs';
 import { beforeEach, describe, expect, it } from 'vitest';
 import { ToolError } from '../../src/ground/errors.js';
 import type { Image } from '../../src/image/image.js';
+import { meaningOf } from '../../src/plan/look.js';
 import {
   addressOf,
   buildPlan,
   checkPlan,
-  describeAddress,
   describeDifference,
-  drawDisplay,
   inspectPlanObject,
   listPlan,
   lookAt,
@@ -23,6 +22,7 @@ import {
   romOf,
   sayLook,
 } from '../../src/plan/plan.js';
+import { drawDisplay } from './planted.js';
 
 type Setting = Record<string, number>;
 
@@ -169,8 +169,8 @@ describe('banks', () => {
 
   it('when a bank is explained then its name comes first', () => {
     const rom = romOf(banked);
-    expect(describeAddress(rom, 0x05)).toMatch(/^bank digit: n 5: the display reads "5"/);
-    expect(describeAddress(rom, 0x15)).toBe('bank gray: n 5: gray 7');
+    expect(meaningOf(rom, 0x05)).toMatch(/^bank digit: n 5: the display reads "5"/);
+    expect(meaningOf(rom, 0x15)).toBe('bank gray: n 5: gray 7');
     expect(describeDifference(rom, 0x15, 7, 3)).toBe('bank gray: n 5: gray is 3 and should be 7');
     expect(drawDisplay(rom, 0x05, buildPlan(banked)[0]!.image)?.text).toBe('5');
     expect(drawDisplay(rom, 0x15, buildPlan(banked)[0]!.image)).toBeNull();
@@ -348,7 +348,7 @@ describe('looking at an address', () => {
   });
 
   it('when an address is behind a tied pin then it says so', () => {
-    expect(describeAddress(romOf(wide, 'low'), 0)).toMatch(/never read/);
+    expect(meaningOf(romOf(wide, 'low'), 0)).toMatch(/never read/);
     expect(sayLook(lookAt(wide, romOf(wide, 'low'), 0))).toMatch(/not defined/);
   });
 });

@@ -1,6 +1,15 @@
 // Plans with mistakes planted in them: every mark says where a finding is expected, and disappears before reading.
 import { ToolErrors } from '../../src/ground/errors.js';
-import { inspectPlan, type LocatedFinding, readPlan } from '../../src/plan/plan.js';
+import type { Image } from '../../src/image/image.js';
+import {
+  type DisplayReading,
+  inspectPlan,
+  type LocatedFinding,
+  type Rom,
+  readDisplay,
+  readPlan,
+  valuesAt,
+} from '../../src/plan/plan.js';
 
 /** A mark is two angle brackets with a code: `<<pin.twice>>A3` expects the finding `pin.twice` at the A. */
 export function planted(marked: string): { text: string; expected: string[] } {
@@ -55,3 +64,7 @@ export function planText(parts: {
     parts.rest ?? '',
   ].join('\n');
 }
+
+/** The whole display at the setting of an address, out of any image of the ROM; null where it drives no display. */
+export const drawDisplay = (rom: Rom, address: number, image: Image): DisplayReading | null =>
+  readDisplay(rom, valuesAt(rom, address), (at) => image.bytes[at] ?? 0xff);

@@ -1,15 +1,7 @@
 // Truth tables: don't cares, ranges, names, defaults, and what is said of them.
 import { describe, expect, it } from 'vitest';
-import {
-  addressOf,
-  buildPlan,
-  checkPlan,
-  describeAddress,
-  describeDifference,
-  listPlan,
-  readPlan,
-  romOf,
-} from '../../src/plan/plan.js';
+import { meaningOf } from '../../src/plan/look.js';
+import { addressOf, buildPlan, checkPlan, describeDifference, listPlan, readPlan, romOf } from '../../src/plan/plan.js';
 import { planText } from './planted.js';
 
 const table = (rows: string, rest = '', outputs = '{ lamp: 1, level: 2 }'): string =>
@@ -85,8 +77,8 @@ describe('truth tables', () => {
   it('when an address is explained then the row is named', () => {
     const plan = readPlan(table(rows, 'default: { lamp: 0, level: 2 }'), 't.yaml');
     const [address] = addressOf(plan, romOf(plan), ['number=9', 'key=1']);
-    expect(describeAddress(romOf(plan), address!)).toBe('number 9, key 1: level 3 (by row 3 ("pressed"))');
-    expect(describeAddress(romOf(plan), addressOf(plan, romOf(plan), ['number=9', 'key=0'])[0]!)).toMatch(
+    expect(meaningOf(romOf(plan), address!)).toBe('number 9, key 1: level 3 (by row 3 ("pressed"))');
+    expect(meaningOf(romOf(plan), addressOf(plan, romOf(plan), ['number=9', 'key=0'])[0]!)).toMatch(
       /by no row, the default/,
     );
   });

@@ -1,16 +1,10 @@
 // The codec, held to the worked lines and the bad lines of firmware-protocol.md, and to what must hold for any line.
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
-import {
-  answerFields,
-  decodeAnswer,
-  decodeRequest,
-  encodeAnswer,
-  encodeRequest,
-  okFields,
-} from '../../src/protocol/codec.js';
+import { answerFields, decodeAnswer, encodeAnswer, encodeRequest, okFields } from '../../src/protocol/codec.js';
 import { composeLine, withCheck } from '../../src/protocol/line.js';
 import type { Answer, Request } from '../../src/protocol/message.js';
+import { decodeRequest } from '../mock/request-reading.js';
 import { badLines, workedLines } from './protocol-page.js';
 
 const address = fc.nat({ max: 0xffffff });

@@ -1,6 +1,7 @@
 // The table of request words, held row by row to firmware-protocol.md section 4.
 import { describe, expect, test } from 'vitest';
-import { isRequestWord, requestWords } from '../../src/protocol/request-words.js';
+import { requestWords } from '../../src/protocol/request-words.js';
+import { isRequestWord } from '../mock/request-reading.js';
 import { tableOf } from './protocol-page.js';
 
 const rows = tableOf('request', 'fields', 'lines before the answer', 'answer', 'meaning');

@@ -5,11 +5,12 @@ import { ToolErrors } from '../../src/ground/errors.js';
 import { seededRandom } from '../../src/ground/random.js';
 import { buildPlan, readPlan, romOf } from '../../src/plan/plan.js';
 import { answer, type BenchSession, nextQuestion, startSession, verdict } from '../../src/suspect/bench-session.js';
-import { type Circuit, observe, type Question, sightOf } from '../../src/suspect/circuit.js';
+import { type Circuit, type Question, sightOf } from '../../src/suspect/circuit.js';
 import { readObservations } from '../../src/suspect/observation-file.js';
 import { circuitOfPlan } from '../../src/suspect/plan-circuit.js';
 import { agrees, readSeen, typed } from '../../src/suspect/seen.js';
 import { singleFaults } from '../../src/suspect/wiring.js';
+import { observe } from './scripted-builder.js';
 
 const circuitOf = (file: string, romName?: string): Circuit => {
   const plan = readPlan(readFileSync(`images/${file}`, 'utf8'), file);

@@ -1,5 +1,9 @@
 import { expect, it } from 'vitest';
-import { addressBusTest, cellsTouched, dataBusTest } from '../../src/suspect/bus-tests.js';
+import { addressBusTest, type BusStep, dataBusTest } from '../../src/suspect/bus-tests.js';
+
+/** The cells that a bus test writes. */
+const cellsTouched = (test: readonly BusStep[]): number[] =>
+  [...new Set(test.flatMap((s) => (s.kind === 'write' ? [s.address] : [])))].sort((a, b) => a - b);
 
 const count = (test: ReturnType<typeof addressBusTest>, kind: string): number =>
   test.filter((s) => s.kind === kind).length;

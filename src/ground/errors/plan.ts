@@ -15,7 +15,7 @@ export interface PlanPlace {
 }
 
 /** `file:line:column`, or `file, at roms.display`. */
-export const atPlan = (p: PlanPlace): string =>
+const atPlan = (p: PlanPlace): string =>
   p.line !== null ? `${p.file}:${p.line}:${p.column}` : p.path ? `${p.file}, at ${p.path}` : p.file;
 
 const known = (names: readonly string[]): string => names.join(', ') || 'none';

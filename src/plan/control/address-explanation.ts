@@ -6,7 +6,7 @@ import { destinationsOf } from './micro-flow.js';
 import { actionsOf, type Microprogram, type MicroWord, placeOf } from './microprogram.js';
 
 /** "source=vane", "lamp.light", "target=fetch (64)". */
-export function settingInWords(program: Microprogram, field: MicroField, value: number): string {
+function settingInWords(program: Microprogram, field: MicroField, value: number): string {
   if (isLine(field)) return value === 1 ? field.name : `${field.name}=0`;
   if (field.holdsAddress) return `${field.name}=${addressInWords(program, value)}`;
   return field.byValue.get(value)?.name ?? `${field.name}=${value}`;
@@ -18,7 +18,7 @@ function addressInWords(program: Microprogram, address: number): string {
 }
 
 /** The fields of a word that its row sets, or "nothing"; with `all` also what the defaults set to something but 0. */
-export function wordInWords(program: Microprogram, { values, written }: MicroWord, all: boolean): string {
+function wordInWords(program: Microprogram, { values, written }: MicroWord, all: boolean): string {
   const said = program.fields.flatMap((field, i) => {
     const shows = written.has(i) || (all && values[i] !== 0 && !field.holdsAddress);
     return shows ? [settingInWords(program, field, values[i]!)] : [];
@@ -27,7 +27,7 @@ export function wordInWords(program: Microprogram, { values, written }: MicroWor
 }
 
 /** What one address does, in one line. */
-export function addressInOneLine(program: Microprogram, address: number): string {
+function addressInOneLine(program: Microprogram, address: number): string {
   const where = placeOf(program, address);
   const row = program.rows.get(address);
   if (row === undefined) {

@@ -62,4 +62,3 @@ export const addressSchema = v.strictObject({
 
 export type AddressContents = v.InferOutput<typeof addressSchema>;
 export type FieldSpec = v.InferOutput<typeof field>;
-export type DispatchSpec = v.InferOutput<typeof dispatch>;

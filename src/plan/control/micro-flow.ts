@@ -12,7 +12,7 @@ export type Destination =
   | { readonly kind: 'elsewhere' };
 
 /** One `goes` word in its meaning for a row, or null where the word means nothing. */
-export function destinationOf(program: Microprogram, row: MicroRow, word: string): Destination | null {
+function destinationOf(program: Microprogram, row: MicroRow, word: string): Destination | null {
   if (word === 'elsewhere') return { kind: 'elsewhere' };
   if (word === 'next') return { kind: 'address', address: row.address + 1 };
   const field = program.fields.findIndex((f) => f.name === word && f.holdsAddress);
