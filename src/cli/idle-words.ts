@@ -28,7 +28,7 @@ export const ofAction =
       ...quoted(own.words === null ? [] : rest.slice(own.words - 1)),
       ...given(options, others).map(typed),
     ];
-    return words.map((word) => ({ action, word, right: `It is used so: romkiln {} ${own.usage}.` }));
+    return words.map((word) => ({ action, word, right: `Usage: romkiln {} ${own.usage}.` }));
   };
 
 const romOf = (options: OptionValues, plans: readonly (string | null | undefined)[]): IdleWord[] =>

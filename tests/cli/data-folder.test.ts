@@ -44,8 +44,7 @@ describe('the data folder', () => {
     const rows = [...readme.matchAll(/^\| (Linux|macOS|Windows)[^|]*\|[^|]*\| `(\w+)`/gm)];
     const { note } = new ToolError('cli.data-folder', { path: '/data', verb: 'written', reason: 'the disk is full' });
     expect(rows).toHaveLength(3);
-    for (const [, platform, variable] of rows)
-      expect(note).toMatch(new RegExp(`\\b${variable} [^,;]*on ${platform}\\b`));
+    for (const [, platform, variable] of rows) expect(note).toMatch(new RegExp(`\\b${variable} \\(${platform}\\)`));
   });
 
   it('when something is put into it then the README names it', () => {

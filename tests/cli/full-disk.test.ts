@@ -38,7 +38,9 @@ describe('a full disk', () => {
     const { mock, world, romkiln } = bench(0xff);
     world.files.append = refuse;
     expect(await romkiln('burn', 'a.bin')).toBe(2);
-    expect(world.err()).toContain('book.jsonl cannot be written: the disk is full.\n  Keep and book stand there.');
+    expect(world.err()).toContain(
+      'book.jsonl cannot be written: the disk is full.\n  The keep and the book are stored there.',
+    );
     expect(mock.counts().cycles).toBe(0);
     expect(world.files.list('/data/keep/records')).toEqual([]);
   });
@@ -50,7 +52,7 @@ describe('a full disk', () => {
     expect(await romkiln('burn', 'a.bin')).toBe(0);
     expect(world.out()).toContain('Verified: 64 bytes');
     expect(world.err()).toContain(
-      'The line of this job is missing in the book: /data/book.jsonl cannot be written: the disk is full.',
+      'This job could not be entered in the book: /data/book.jsonl cannot be written: the disk is full.',
     );
     expect(mock.counts().cycles).toBe(1);
   });
@@ -89,7 +91,7 @@ describe('a data folder that is none', () => {
       expect(await run(words, world)).toBe(2);
       expect(world.out()).toBe('');
       expect(world.err()).toMatch(
-        `romkiln: ${path} cannot be read: a part of its path is not a folder.\n  Keep and book stand there. XDG_DATA_HOME`,
+        `romkiln: ${path} cannot be read: a part of its path is not a folder.\n  The keep and the book are stored there. XDG_DATA_HOME`,
       );
     },
   );
@@ -98,6 +100,8 @@ describe('a data folder that is none', () => {
     const { world, romkiln } = bench(0xff);
     world.files.failing = 'permission denied';
     expect(await romkiln('burn', 'a.bin')).toBe(2);
-    expect(world.err()).toContain('cannot be written: permission denied.\n  Keep and book stand there. XDG_DATA_HOME');
+    expect(world.err()).toContain(
+      'cannot be written: permission denied.\n  The keep and the book are stored there. XDG_DATA_HOME',
+    );
   });
 });

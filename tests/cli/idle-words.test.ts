@@ -54,8 +54,8 @@ describe('an option given twice', () => {
 describe('an empty word', () => {
   it.each(valued)('when $command has $option with nothing in it then it does not pass for absent', async (row) => {
     const err = await refused(row.command, row.option, '');
-    expect(err).toContain(`romkiln: The value of ${row.option} is empty.\n  It is used so: `);
-    expect(err).toContain('In a script: is the variable set?  [cli.empty-value]\n');
+    expect(err).toContain(`romkiln: The value of ${row.option} is empty.\n  Write `);
+    expect(err).toContain('In a script, check that the variable is set.  [cli.empty-value]\n');
   });
 
   it('when an operand has nothing in it then it is missing', async () => {
@@ -88,7 +88,7 @@ describe('a word of no use', () => {
     [['suspects', 'p.yaml', '--seen', 's.txt', '--before', 'b.bin'], 'suspects', '--before'],
   ])('when it is "%s" then it is refused', async (argv, use, word) => {
     const err = await refused(...argv);
-    expect(err).toContain(`romkiln: "${use}" can do nothing with ${word}.\n`);
+    expect(err).toContain(`romkiln: "${use}" does not use ${word}.\n`);
     expect(err).not.toContain('{}');
   });
 
@@ -101,7 +101,7 @@ describe('a word of no use', () => {
   it('when several are of no use then all are said', async () => {
     const err = await refused('keep', 'list', 'ab12', '-o', 'x');
     expect(err.match(/cli\.idle-word/g)).toHaveLength(2);
-    expect(err).toContain('It is used so: romkiln keep list.');
+    expect(err).toContain('Usage: romkiln keep list.');
   });
 
   it('when no fault is named then there is nothing to do to a bench', async () => {

@@ -144,7 +144,7 @@ describe('what cannot be done', () => {
       '/dev/none',
     );
     expect(exit).toBe(2);
-    expect(err).toContain('"fast" is no value for --rate');
+    expect(err).toContain('"fast" is not a value for --rate');
     expect(err).toContain('no chip "AT28C61"');
     expect(err).toContain('a.hex:1');
   });

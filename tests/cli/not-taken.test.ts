@@ -47,7 +47,7 @@ describe('an empty socket', () => {
   it('when one line alone is not driven then a dump is written, said to be no whole content, and ends with 4', async () => {
     const { world, tell } = bench({}, 'D3 open');
     expect(await tell('dump', '-o', 'dump.bin', '--chip', 'AT28C64B')).toBe(4);
-    expect(world.err()).toContain('Nothing drives D3');
+    expect(world.err()).toContain('No chip drives D3');
     expect(world.files.stored.get('dump.bin')).toHaveLength(8192);
   });
 });

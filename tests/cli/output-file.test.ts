@@ -27,7 +27,7 @@ describe('dump', () => {
     };
     expect(await romkiln('dump', '-o', 'out', '--rate', 'fast')).toBe(2);
     expect(world.err()).toContain('out cannot be written: it is a folder.');
-    expect(world.err()).toContain('"fast" is no value for --rate');
+    expect(world.err()).toContain('"fast" is not a value for --rate');
     expect(opened()).toBe(0);
   });
 
@@ -74,7 +74,7 @@ describe('compare', () => {
     expect(await compared(w, a)).toEqual({
       exit: 2,
       out: '',
-      err: `romkiln: ${empty} holds no byte at all.\n  An image with at least one byte was expected. Was the file cut off?  [image.empty]\n`,
+      err: `romkiln: ${empty} contains no bytes.\n  An image has at least one byte. Was the file cut off?  [image.empty]\n`,
     });
   });
 

@@ -93,7 +93,7 @@ describe('build without a plan', () => {
     for (const argv of [[], ['--json'], ['--format', 'hex']]) {
       const { exit, err } = await romkiln('build', ...argv);
       expect(exit).toBe(2);
-      expect(err).toMatch(/"build" needs <plan>\.\n {2}It is used so: romkiln build <plan>/);
+      expect(err).toMatch(/"build" needs <plan>\.\n {2}Usage: romkiln build <plan>/);
     }
   });
 });

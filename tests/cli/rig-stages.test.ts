@@ -168,7 +168,7 @@ describe('what becomes of a scratch chip', () => {
     };
     expect(await rig('--scratch', '--yes', '--label', 'U7')).toBe(4);
     expect(world.err()).toMatch(
-      /2 cells do not read as before the check: from 0x0000 to 0x0040\.\n {2}"romkiln restore [0-9a-f]{12}" writes back/,
+      /2 cells differ from before the check: from 0x0000 to 0x0040\.\n {2}"romkiln restore [0-9a-f]{12}" writes back/,
     );
     expect(world.out()).not.toContain('reads as it did before');
     expect(book()).toMatchObject([{ result: '2 cells not put back', exit: 4 }]);

@@ -195,7 +195,7 @@ describe('suspects on the bench', () => {
   it('when a readback is given beside questions then it is refused in words', async () => {
     const world = fakeWorld({ initialFiles: { 'p.yaml': plan, 'r.bin': image } });
     expect(await run(['suspects', 'p.yaml', 'r.bin', '--bench'], world)).toBe(2);
-    expect(world.err()).toContain('"suspects" can do nothing with "r.bin"');
+    expect(world.err()).toContain('"suspects" does not use "r.bin"');
   });
 
   it('when a line of the file is wrong then file, line and column are named', async () => {
@@ -241,6 +241,6 @@ describe('observations that cannot be used', () => {
   it('when the wanted image has no byte then nothing is said of a readback', async () => {
     const world = fakeWorld({ initialFiles: { 'none.bin': new Uint8Array(), 'r.bin': image } });
     expect(await run(['suspects', 'none.bin', 'r.bin'], world)).toBe(2);
-    expect(world.err()).toContain('none.bin holds no byte at all.');
+    expect(world.err()).toContain('none.bin contains no bytes.');
   });
 });

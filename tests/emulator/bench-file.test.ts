@@ -120,7 +120,7 @@ test('when the file is binary, then nothing of it is shown', () => {
     const files = filesInMemory();
     files.replace('b.json', bytes);
     expect(() => readBenchState(files, 'b.json')).toThrow(
-      'b.json is not a bench file that can be used: it is a binary file, not JSON.',
+      'b.json is not a usable bench file: it is a binary file, not JSON.',
     );
   }
 });

@@ -184,7 +184,7 @@ describe('the words of a refusal', () => {
       readText(fileOf(':020000001111DD', end), { ...hex, file: 'skerry.hex' });
       expect.unreachable();
     } catch (error) {
-      expect((error as Error).message).toBe("skerry.hex:1:14: the record's sum is DD, its bytes give DC.");
+      expect((error as Error).message).toBe("skerry.hex:1:14: the record's checksum is DD, but its bytes give DC.");
     }
   });
 });

@@ -36,31 +36,31 @@ const form = 'A record file holds records only: one a line, hexadecimal digits, 
 
 describe('a character that does not belong', () => {
   it.each([
-    ['x00000001FF', 1, '"x" stands where the ":" that begins a record belongs'],
-    [' :00000001FF', 1, 'a space stands where the ":" that begins a record belongs'],
-    ['\t:00000001FF', 1, 'a tab stands where the ":" that begins a record belongs'],
-    [':0000\x000001FF', 6, 'a NUL byte stands where a hexadecimal digit belongs'],
-    [':000~0001FF', 5, '"~" stands where a hexadecimal digit belongs'],
-    [':000!0001FF', 5, '"!" stands where a hexadecimal digit belongs'],
-    [':000\x7f0001FF', 5, 'the byte 7F stands where a hexadecimal digit belongs'],
-    [':000\x1f0001FF', 5, 'the byte 1F stands where a hexadecimal digit belongs'],
-    [':000\xe40001FF', 5, 'the byte E4 stands where a hexadecimal digit belongs'],
+    ['x00000001FF', 1, 'expected the ":" that begins a record, found "x"'],
+    [' :00000001FF', 1, 'expected the ":" that begins a record, found a space'],
+    ['\t:00000001FF', 1, 'expected the ":" that begins a record, found a tab'],
+    [':0000\x000001FF', 6, 'expected a hexadecimal digit, found a NUL byte'],
+    [':000~0001FF', 5, 'expected a hexadecimal digit, found "~"'],
+    [':000!0001FF', 5, 'expected a hexadecimal digit, found "!"'],
+    [':000\x7f0001FF', 5, 'expected a hexadecimal digit, found the byte 7F'],
+    [':000\x1f0001FF', 5, 'expected a hexadecimal digit, found the byte 1F'],
+    [':000\xe40001FF', 5, 'expected a hexadecimal digit, found the byte E4'],
   ])('when an Intel HEX line is %j, then it is named', (line, column, sentence) => {
     expect(saidOf(`${line}\n${hexEnd}\n`, { format: 'hex' })[0]).toBe(`x:1:${column}: ${sentence}. ${form}`);
   });
 
   it.each([
-    ['T9030000FC', 1, '"T" stands where the "S" that begins a record belongs'],
-    ['S', 2, 'the end of the line stands where the digit of the record type belongs'],
-    ['SA030000FC', 2, '"A" stands where the digit of the record type belongs'],
-    ['S903000GFC', 8, '"G" stands where a hexadecimal digit belongs'],
+    ['T9030000FC', 1, 'expected the "S" that begins a record, found "T"'],
+    ['S', 2, 'expected the digit of the record type, found the end of the line'],
+    ['SA030000FC', 2, 'expected the digit of the record type, found "A"'],
+    ['S903000GFC', 8, 'expected a hexadecimal digit, found "G"'],
   ])('when an S-record line is %j, then it is named', (line, column, sentence) => {
     expect(saidOf(`${line}\n${s9}\n`, { format: 'srec' })[0]).toBe(`x:1:${column}: ${sentence}. ${form}`);
   });
 
   it('when a byte order mark comes first, then it is named, and its first bytes alone are none', () => {
     expect(saidOf(`\xef\xbb\xbf${hexEnd}\n`, { format: 'hex' })).toEqual([
-      `x:1:1: a byte order mark stands where a record belongs. ${form}`,
+      `x:1:1: expected a record, found a byte order mark. ${form}`,
     ]);
     for (const [start, first] of [
       ['\xef\xbb', 'EF'],
@@ -70,15 +70,14 @@ describe('a character that does not belong', () => {
       ['x\xbb\xbf', '"x"'],
     ] as const) {
       const found = first.startsWith('"') ? first : `the byte ${first}`;
-      const wanted = `x:1:1: ${found} stands where the ":" that begins a record belongs. ${form}`;
+      const wanted = `x:1:1: expected the ":" that begins a record, found ${found}. ${form}`;
       expect(saidOf(`${start}${hexEnd}\n`, { format: 'hex' })[0]).toBe(wanted);
     }
   });
 });
 
 describe('a record of the wrong form', () => {
-  const broken =
-    'Take the file again from where it was made; a file that is wrong in one place may be wrong in others.';
+  const broken = 'Make or copy the file again: where one record is damaged, others may be.';
   const shape = `Each byte is two digits, and a record has a length, an address and a sum. ${broken}`;
 
   it.each([
@@ -97,7 +96,7 @@ describe('a record of the wrong form', () => {
   });
 
   it.each([
-    [hexRecord(6, 0), 'x:1:8: there is no record type 6. Record types are 00 to 05.'],
+    [hexRecord(6, 0), 'x:1:8: unknown record type 6. Record types are 00 to 05.'],
     [hexRecord(1, 0, 5), 'x:1:2: this is a type 01 record with 1 data bytes. It has 0.'],
     [hexRecord(2, 0, 1), 'x:1:2: this is a type 02 record with 1 data bytes. It has 2.'],
     [hexRecord(3, 0, 1, 2), 'x:1:2: this is a type 03 record with 2 data bytes. It has 4.'],
@@ -105,18 +104,18 @@ describe('a record of the wrong form', () => {
     [hexRecord(5, 0), 'x:1:2: this is a type 05 record with 0 data bytes. It has 4.'],
     [
       ':02000000112255',
-      `x:1:14: the record's sum is 55, its bytes give CB. Some digit of this line was changed. ${broken}`,
+      `x:1:14: the record's checksum is 55, but its bytes give CB. A digit of this line is wrong. ${broken}`,
     ],
     [
       ':030000001122CB',
-      `x:1:2: the length says 3 bytes (data), the line has 2. Length and line agree in a whole record. ${broken}`,
+      `x:1:2: the length says 3 bytes (data), the line has 2. The length must match the line. ${broken}`,
     ],
   ])('when an Intel HEX record is %s, then the sentence is exact', (line, said) => {
     expect(saidOf(`${line}\n${hexEnd}\n`, { format: 'hex' })[0]).toBe(said);
   });
 
   it.each([
-    [sRecord(4, 0, 0), 'x:1:2: there is no record type S4. Record types are S0 to S3 and S5 to S9.'],
+    [sRecord(4, 0, 0), 'x:1:2: unknown record type S4. Record types are S0 to S3 and S5 to S9.'],
     [
       sRecord(2, 0, 0),
       'x:1:3: this is an S2 record with 3 bytes after its count. It has 4 or more: 3 of the address, the sum, data.',
@@ -135,11 +134,11 @@ describe('a record of the wrong form', () => {
     ],
     [
       'S104000055A7',
-      `x:1:11: the record's sum is A7, its bytes give A6. Some digit of this line was changed. ${broken}`,
+      `x:1:11: the record's checksum is A7, but its bytes give A6. A digit of this line is wrong. ${broken}`,
     ],
     [
       'S105000055A6',
-      `x:1:3: the length says 5 bytes (address, data and sum), the line has 4. Length and line agree in a whole record. ${broken}`,
+      `x:1:3: the length says 5 bytes (address, data and sum), the line has 4. The length must match the line. ${broken}`,
     ],
   ])('when an S-record is %s, then the sentence is exact', (line, said) => {
     expect(saidOf(`${line}\n${s9}\n`, { format: 'srec' })[0]).toBe(said);
@@ -153,20 +152,22 @@ describe('a record of the wrong form', () => {
 describe('bytes that have no cell, or a second one', () => {
   it('when a record goes beyond the chip, then the file own addresses are named', () => {
     expect(saidOf(fileOf(hexRecord(0, 0x80ff, 1, 2), hexEnd), { format: 'hex', base: 0x8000, size: 256 })).toEqual([
-      "x:1:4: the record's bytes go to 0x80FF..0x8100, outside 0x8000..0x80FF. Cells 0x8000 to 0x80FF are there. A larger chip, or a program linked for another address?",
+      "x:1:4: the record's bytes go to 0x80FF..0x8100, outside 0x8000..0x80FF. The chip has cells 0x8000 to 0x80FF. Does the file belong to a larger chip, or is it linked for another address?",
     ]);
   });
 
   it('when a cell is set twice, then both values and the first line are named', () => {
     const lines = fileOf(hexRecord(0, 0x8010, 1, 2), hexRecord(0, 0x8010, 1, 3), hexEnd);
     expect(saidOf(lines, { format: 'hex', base: 0x8000 })).toEqual([
-      'x:2:12: 0x8011 becomes 03, but line 1 set it to 02. Each cell gets one value. Were two programs put into one file?',
+      'x:2:12: 0x8011 is set to 03, but line 1 already set it to 02. A cell can be set once. Were two programs joined into one file?',
     ]);
   });
 
   it('when bytes of a record that wraps are set twice, then the column is that of their digits', () => {
     const lines = fileOf(hexRecord(0, 0, 9), hexRecord(0, 0xfffe, 1, 2, 3), hexEnd);
-    expect(saidOf(lines, { format: 'hex' })[0]).toMatch(/^x:2:14: 0x0000 becomes 03, but line 1 set it to 09\./);
+    expect(saidOf(lines, { format: 'hex' })[0]).toMatch(
+      /^x:2:14: 0x0000 is set to 03, but line 1 already set it to 09\./,
+    );
   });
 });
 
@@ -233,7 +234,7 @@ describe('what is odd in a file that is read', () => {
 
   it('when a count of more than two bytes is wrong, then it is refused like the short one', () => {
     expect(saidOf(fileOf(sRecord(1, 0, 0, 1), sRecord(6, 0, 0, 2), s9), { format: 'srec' })[0]).toMatch(
-      /^x:2:5: the file says that it has 2 data records, there are 1\./,
+      /^x:2:5: the file says it has 2 data records, but it has 1\./,
     );
   });
 
@@ -247,7 +248,7 @@ describe('what is odd in a file that is read', () => {
 
   it('when raw binary is longer than the chip, then both sizes are named', () => {
     expect(saidOf(new Uint8Array(10), { format: 'bin', size: 8 })).toEqual([
-      'x has 10 bytes, 2 more than the 8 cells there are room for. A raw binary file fits when it is no longer than the chip.',
+      'x has 10 bytes, 2 more than the 8 cells it must fit into. A raw binary file must not be longer than the chip.',
     ]);
   });
 });

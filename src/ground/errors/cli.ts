@@ -16,8 +16,8 @@ export const cliErrors = {
   ),
   'cli.surplus-argument': row<{ command: string; argument: string; usage: string }>(
     exit.usage,
-    (f) => `"${f.command}" does not know what to do with "${f.argument}".`,
-    (f) => `It is used so: ${f.usage}`,
+    (f) => `"${f.command}" takes no argument "${f.argument}".`,
+    (f) => `Usage: ${f.usage}`,
   ),
   'cli.option-twice': row<{ command: string; option: string; values: readonly string[] }>(
     exit.usage,
@@ -28,17 +28,17 @@ export const cliErrors = {
   'cli.empty-value': row<{ option: string; flags: string }>(
     exit.usage,
     (f) => `The value of ${f.option} is empty.`,
-    (f) => `It is used so: ${f.flags}. In a script: is the variable set?`,
+    (f) => `Write ${f.flags}. In a script, check that the variable is set.`,
   ),
   'cli.idle-word': row<{ use: string; word: string; right: string }>(
     exit.usage,
-    (f) => `"${f.use}" can do nothing with ${f.word}.`,
+    (f) => `"${f.use}" does not use ${f.word}.`,
     (f) => f.right,
   ),
   'cli.missing-argument': row<{ command: string; argument: string; usage: string }>(
     exit.usage,
     (f) => `"${f.command}" needs <${f.argument}>.`,
-    (f) => `It is used so: ${f.usage}`,
+    (f) => `Usage: ${f.usage}`,
   ),
   'cli.missing-option': row<{ command: string; option: string; why: string }>(
     exit.usage,
@@ -47,8 +47,8 @@ export const cliErrors = {
   ),
   'cli.bad-value': row<{ option: string; value: string; wanted: string }>(
     exit.usage,
-    (f) => `"${f.value}" is no value for ${f.option}.`,
-    (f) => `Wanted: ${f.wanted}.`,
+    (f) => `"${f.value}" is not a value for ${f.option}.`,
+    (f) => `Expected: ${f.wanted}.`,
   ),
   'cli.which-port': row<{ ports: readonly string[] }>(
     exit.usage,
@@ -59,12 +59,12 @@ export const cliErrors = {
     exit.usage,
     (f) => `The port "${f.port}" names no bench file.`,
     () =>
-      'An emulated port is written emulated:<bench file> ("romkiln emulate new <bench file>" makes one), or emulated alone for the bench of your data folder.',
+      'Write emulated:<bench file> ("romkiln emulate new <bench file>" makes one), or just emulated for the bench in your data folder.',
   ),
   'cli.port-twice': row<{ ports: readonly string[] }>(
     exit.usage,
     (f) => `A port is named twice: ${f.ports.join(', ')}.`,
-    () => 'Each writer has a port of its own.',
+    () => 'Each writer needs its own port.',
   ),
   'cli.hold-beyond': row<{ address: string; registers: number; largest: string }>(
     exit.usage,
@@ -75,13 +75,13 @@ export const cliErrors = {
   'cli.ports-and-roms': row<{ ports: number; roms: number }>(
     exit.usage,
     (f) => `There are ${f.roms} ROMs to burn, but ${f.ports} ports.`,
-    () => 'Name as many ports as there are ROMs, in the order of the plan; or one ROM with --rom for all of them.',
+    () =>
+      'Give one port for each ROM, in the order of the plan, or choose one ROM with --rom to burn it on every port.',
   ),
   'cli.one-label': row<{ label: string; chips: number }>(
     exit.usage,
-    (f) =>
-      `"${f.label}" is the label of one chip, and ${f.chips} are to be burned: the book could not tell them apart.`,
-    () => 'Burn them one by one, each with its own --label (--rom chooses a ROM of a plan), or leave --label out.',
+    (f) => `"${f.label}" labels one chip, but ${f.chips} are to be burned.`,
+    () => 'Burn them one at a time, each with its own --label (--rom chooses a ROM of a plan), or leave out --label.',
   ),
   'cli.no-port': row<Record<string, never>>(
     exit.noConversation,
@@ -96,23 +96,23 @@ export const cliErrors = {
   'cli.file-unreadable': row<{ path: string; reason: string }>(
     exit.usage,
     (f) => `${f.path} cannot be read: ${f.reason}.`,
-    () => 'A readable file was expected.',
+    () => 'Check that it is a file and that you may read it.',
   ),
   'cli.file-too-large': row<{ path: string; mostBytes: number }>(
     exit.usage,
     (f) => `${f.path} holds more than ${f.mostBytes / 1e6} MB, or has no end.`,
-    () => 'No image, plan or record is nearly so large. Check the name.',
+    () => 'No image, plan or record is that large. Check the name.',
   ),
   'cli.file-unwritable': row<{ path: string; reason: string }>(
     exit.usage,
     (f) => `${f.path} cannot be written: ${f.reason}. Nothing was changed there.`,
-    () => 'Name a place that can be written and has room.',
+    () => 'Choose a place where you may write and that has room.',
   ),
   'cli.data-folder': row<{ path: string; verb: 'read' | 'written'; reason: string }>(
     exit.usage,
     (f) => `${f.path} cannot be ${f.verb}: ${f.reason}.`,
     () =>
-      'Keep and book stand there. XDG_DATA_HOME names another folder for them on Linux, HOME on macOS, LOCALAPPDATA on Windows; an old one can be named to read what it holds.',
+      'The keep and the book are stored there. XDG_DATA_HOME (Linux), HOME (macOS) or LOCALAPPDATA (Windows) chooses another folder.',
   ),
   'cli.file-in-the-way': row<{ path: string }>(
     exit.usage,
@@ -126,7 +126,7 @@ export const cliErrors = {
   ),
   'cli.neighbour-failed': row<{ program: string; said: string }>(
     exit.usage,
-    (f) => `${f.program} could not do its part: ${f.said}.`,
+    (f) => `${f.program} failed: ${f.said}.`,
     () => 'The pseudo terminal is made beside the bench file; that folder must be writable.',
   ),
   'cli.no-socat': row<Record<string, never>>(

@@ -8,7 +8,7 @@ const short = (text: string): string => printable(text.length > 120 ? `${text.sl
 export const emulatorErrors = {
   'emulator.firmware': row<{ line: number; problem: string }>(
     exit.usage,
-    (f) => `The writer's firmware cannot be loaded: line ${f.line} of the .hex is wrong, ${f.problem}.`,
+    (f) => `The writer's firmware cannot be loaded: line ${f.line} of the .hex is wrong: ${f.problem}.`,
     () => 'Build it again with "make -C firmware", or take the .hex that comes with the tool.',
   ),
   'emulator.fault': row<{ text: string; problem: string; shapes: string }>(
@@ -19,11 +19,11 @@ export const emulatorErrors = {
   'emulator.bench-option': row<{ what: string; wanted: string }>(
     exit.usage,
     (f) => `A bench cannot have ${short(f.what)}.`,
-    (f) => `Right would be ${f.wanted}.`,
+    (f) => `Use ${f.wanted}.`,
   ),
   'emulator.bench-file': row<{ path: string; problem: string }>(
     exit.usage,
-    (f) => `${short(f.path)} is not a bench file that can be used: ${short(f.problem)}.`,
+    (f) => `${short(f.path)} is not a usable bench file: ${short(f.problem)}.`,
     () => 'Name a bench file, or an older copy of it; "romkiln emulate new <bench file> --chip <part>" makes one.',
   ),
 };

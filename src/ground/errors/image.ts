@@ -4,12 +4,12 @@ import { exit } from '../exit.js';
 import { at, type Place, row } from './row.js';
 
 const address = (value: number): string => `0x${hex(value, 4)}`;
-const broken = 'Take the file again from where it was made; a file that is wrong in one place may be wrong in others.';
+const broken = 'Make or copy the file again: where one record is damaged, others may be.';
 
 export const imageErrors = {
   'image.character': row<{ place: Place; found: string; wanted: string }>(
     exit.usage,
-    (f) => `${at(f.place)}: ${f.found} stands where ${f.wanted} belongs.`,
+    (f) => `${at(f.place)}: expected ${f.wanted}, found ${f.found}.`,
     () => 'A record file holds records only: one a line, hexadecimal digits, no spaces and no comments.',
   ),
   'image.record-shape': row<{ place: Place; problem: string }>(
@@ -20,16 +20,16 @@ export const imageErrors = {
   'image.record-length': row<{ place: Place; said: number; found: number; counts: string }>(
     exit.usage,
     (f) => `${at(f.place)}: the length says ${f.said} bytes (${f.counts}), the line has ${f.found}.`,
-    () => `Length and line agree in a whole record. ${broken}`,
+    () => `The length must match the line. ${broken}`,
   ),
   'image.record-sum': row<{ place: Place; said: number; computed: number }>(
     exit.usage,
-    (f) => `${at(f.place)}: the record's sum is ${hex(f.said)}, its bytes give ${hex(f.computed)}.`,
-    () => `Some digit of this line was changed. ${broken}`,
+    (f) => `${at(f.place)}: the record's checksum is ${hex(f.said)}, but its bytes give ${hex(f.computed)}.`,
+    () => `A digit of this line is wrong. ${broken}`,
   ),
   'image.record-type': row<{ place: Place; type: string; known: string }>(
     exit.usage,
-    (f) => `${at(f.place)}: there is no record type ${f.type}.`,
+    (f) => `${at(f.place)}: unknown record type ${f.type}.`,
     (f) => `Record types are ${f.known}.`,
   ),
   'image.record-field': row<{ place: Place; problem: string; right: string }>(
@@ -39,21 +39,21 @@ export const imageErrors = {
   ),
   'image.record-count': row<{ place: Place; said: number; counted: number }>(
     exit.usage,
-    (f) => `${at(f.place)}: the file says that it has ${f.said} data records, there are ${f.counted}.`,
-    () => `Lines were lost or added. ${broken}`,
+    (f) => `${at(f.place)}: the file says it has ${f.said} data records, but it has ${f.counted}.`,
+    () => `Lines are missing or were added. ${broken}`,
   ),
   'image.outside': row<{ place: Place; from: number; to: number; first: number; last: number }>(
     exit.usage,
     (f) =>
       `${at(f.place)}: the record's bytes go to ${address(f.from)}..${address(f.to)}, outside ${address(f.first)}..${address(f.last)}.`,
     (f) =>
-      `Cells ${address(f.first)} to ${address(f.last)} are there. A larger chip, or a program linked for another address?`,
+      `The chip has cells ${address(f.first)} to ${address(f.last)}. Does the file belong to a larger chip, or is it linked for another address?`,
   ),
   'image.overlap': row<{ place: Place; address: number; earlierLine: number; earlier: number; later: number }>(
     exit.usage,
     (f) =>
-      `${at(f.place)}: ${address(f.address)} becomes ${hex(f.later)}, but line ${f.earlierLine} set it to ${hex(f.earlier)}.`,
-    () => 'Each cell gets one value. Were two programs put into one file?',
+      `${at(f.place)}: ${address(f.address)} is set to ${hex(f.later)}, but line ${f.earlierLine} already set it to ${hex(f.earlier)}.`,
+    () => 'A cell can be set once. Were two programs joined into one file?',
   ),
   'image.after-end': row<{ place: Place; endLine: number }>(
     exit.usage,
@@ -68,14 +68,14 @@ export const imageErrors = {
   ),
   'image.empty': row<{ file: string }>(
     exit.usage,
-    (f) => `${f.file} holds no byte at all.`,
-    () => 'An image with at least one byte was expected. Was the file cut off?',
+    (f) => `${f.file} contains no bytes.`,
+    () => 'An image has at least one byte. Was the file cut off?',
   ),
   'image.too-large': row<{ file: string; sizeBytes: number; cells: number }>(
     exit.usage,
     (f) =>
-      `${f.file} has ${f.sizeBytes} bytes, ${f.sizeBytes - f.cells} more than the ${f.cells} cells there are room for.`,
-    () => 'A raw binary file fits when it is no longer than the chip.',
+      `${f.file} has ${f.sizeBytes} bytes, ${f.sizeBytes - f.cells} more than the ${f.cells} cells it must fit into.`,
+    () => 'A raw binary file must not be longer than the chip.',
   ),
   'image.readers-disagree': row<{ file: string; address: number }>(
     exit.ourFault,

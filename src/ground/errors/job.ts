@@ -9,7 +9,7 @@ export interface Refusing {
   readonly withCodes: readonly string[];
 }
 
-const elseLook = 'Otherwise look at /WE and at the supply.';
+const elseLook = 'Otherwise check /WE and the supply.';
 
 /** Why a chip may take no write, and what to do about it. `itself`: what to do where the part that was named has codes. */
 const whyRefused = ({ chip, withCodes }: Refusing, itself: string): string => {
@@ -35,7 +35,7 @@ export const jobErrors = {
   'job.nothing-defined': row<{ image: string }>(
     exit.usage,
     (f) => `${f.image} defines no byte in this range.`,
-    () => 'An image with at least one defined byte in the range was expected.',
+    () => 'Choose a range in which the image defines at least one byte.',
   ),
   'job.too-few-registers': row<{ chip: string; lines: number; fitted: number }>(
     exit.refused,
@@ -45,52 +45,49 @@ export const jobErrors = {
   ),
   'job.line-not-driven': row<{ lines: readonly string[] }>(
     exit.refused,
-    (f) =>
-      `Nothing drives ${f.lines.join(', ')} between chip and writer: what is read there is the writer's own charge.`,
-    () => 'Follow that wire from the chip to the writer. "romkiln dump" reads the other lines all the same.',
+    (f) => `No chip drives ${f.lines.join(', ')}: the writer reads its own charge there.`,
+    () => 'Follow that wire from the chip to the writer. "romkiln dump" still reads the other lines.',
   ),
   'job.still-busy': row<Record<never, never>>(
     exit.refused,
-    () => 'The chip does not answer steadily: every cell reads otherwise when it is read again.',
+    () => 'The chip is not steady: every cell reads differently when it is read again.',
     () =>
-      'So a chip answers that never ends its write cycle. Take its power off and on again, and look at its seat and its supply.',
+      'A chip that never ends its write cycle reads like this. Switch its power off and on, and check its seat and supply.',
   ),
   'job.slow-chip': row<{ chip: string; limitMs: number }>(
     exit.refused,
-    (f) =>
-      `The chip was still in its write cycle ${f.limitMs} ms after a write, longer than ${f.chip} may take; later it was ready.`,
+    (f) => `The chip was still busy ${f.limitMs} ms after a write, longer than ${f.chip} may take.`,
     () =>
-      'Read the part number on the chip: is it the part that --chip names? A chip that is slower than its data sheet is at its end. One whose answer, on D7 or D6, does not come through looks the same: "romkiln rig --empty" and "romkiln rig --reference" test these lines.',
+      'Read the part number on the chip: is it the part that --chip names? A chip slower than its data sheet is worn out. A bad D7 or D6 wire looks the same: "romkiln rig --empty" and "romkiln rig --reference" test these lines.',
   ),
   'job.changed-beside': row<{ cells: string; lines: readonly string[]; chip: string; keptId: string | null }>(
     exit.refused,
     (f) =>
       f.lines.length > 0
-        ? `Changed too, though nobody asked: ${f.cells}. There ${f.lines.join(', ')} make${f.lines.length === 1 ? 's' : ''} no difference: the chip is smaller than ${f.chip}, or ${f.lines.length === 1 ? 'this line does' : 'these lines do'} not reach it.`
-        : `Changed too, though nobody asked: ${f.cells}.`,
+        ? `Cells outside the request changed: ${f.cells}. ${f.lines.join(', ')} make${f.lines.length === 1 ? 's' : ''} no difference there: the chip is smaller than ${f.chip}, or ${f.lines.length === 1 ? 'this line does' : 'these lines do'} not reach it.`
+        : `Cells outside the request changed: ${f.cells}.`,
     (f) =>
       f.keptId === null
-        ? 'Is --chip the part in the socket? What was there was not kept, as asked.'
-        : `Is --chip the part in the socket? What was there is in the keep under ${f.keptId}: the same cells, by the addresses that were asked for.`,
+        ? 'Is --chip the part in the socket? The old contents were not kept, as asked.'
+        : `Is --chip the part in the socket? The old contents are kept as ${f.keptId}, under the addresses that were asked for.`,
   ),
   'job.in-doubt': row<{ cells: string; keptId: string | null }>(
     exit.refused,
-    (f) =>
-      `The writing broke off: ${f.cells} may hold the old bytes, the new ones or, after a loss of supply, anything.`,
+    (f) => `The burn broke off: ${f.cells} may hold old bytes, new bytes or, after a power loss, anything.`,
     (f) =>
       f.keptId === null
-        ? 'Run the same command again; what is right is not written twice.'
-        : `Run the same command again; what is right is not written twice. "romkiln restore ${f.keptId}" brings back what was there.`,
+        ? 'Run the same command again; cells that are right are not written twice.'
+        : `Run the same command again; cells that are right are not written twice. "romkiln restore ${f.keptId}" writes the old bytes back.`,
   ),
   'job.codes-stored': row<{ chip: string; bytes: number; keptId: string }>(
     exit.refused,
-    (f) => `The chip did not take the codes as codes: ${f.bytes} bytes read otherwise than before.`,
+    (f) => `The chip stored the protection codes as data: ${f.bytes} bytes differ from before.`,
     (f) =>
-      `Is ${f.chip} the part in the socket, and are its address lines right? "romkiln restore ${f.keptId}" brings the bytes back.`,
+      `Is ${f.chip} the part in the socket, and are its address lines right? "romkiln restore ${f.keptId}" writes the old bytes back.`,
   ),
   'job.refused': row<Refusing & { readonly command: string }>(
     exit.refused,
-    () => 'The chip refuses writes: no cell took what it was sent.',
+    () => 'The chip refuses writes: no cell took its new value.',
     (f) =>
       whyRefused(
         f,
@@ -99,55 +96,54 @@ export const jobErrors = {
   ),
   'job.not-verified': row<Record<never, never>>(
     exit.refused,
-    () => 'Not verified: the chip does not read what was written.',
+    () => 'Not verified: the chip reads back differently.',
     () =>
-      'The cells above tell where: "romkiln suspects" finds out whether the chip, the writer or the wires are to blame.',
+      'The differences are listed above. "romkiln suspects" finds out whether the chip, the writer or the wires are to blame.',
   ),
   'job.scratch-refuses': row<Refusing>(
     exit.refused,
-    (f) => `${f.chip} took none of the test writes, so nothing is said about wires.`,
+    (f) => `${f.chip} took none of the test writes, so the wires could not be tested.`,
     (f) =>
       `${whyRefused(f, '"romkiln unprotect" switches that off')} Or its first page is dead: try another scratch chip.`,
   ),
   'job.restarted-in-check': row<Record<never, never>>(
     exit.refused,
-    () =>
-      'The writer restarted during the check, so that a write may not have come to its end: nothing is said about wires.',
-    () => 'Look at the supply, then run the check again.',
+    () => 'The writer restarted during the check, so a write may be incomplete, and the wires could not be tested.',
+    () => 'Check the supply, then run the check again.',
   ),
   'job.socket-not-empty': row<Record<never, never>>(
     exit.refused,
-    () => 'Something drives the data lines, so the socket is not empty, and nothing is said about wires.',
+    () => 'Something drives the data lines, so the socket is not empty, and the wires could not be tested.',
     () => 'Power off, take the chip out, power on, and run the check again.',
   ),
   'job.not-put-back': row<{ count: number; from: string; to: string; keptId: string }>(
     exit.refused,
     (f) =>
-      `${countOf(f.count, 'cell')} ${f.count === 1 ? 'does' : 'do'} not read as before the check: ${f.count === 1 ? f.from : `from ${f.from} to ${f.to}`}.`,
-    (f) => `"romkiln restore ${f.keptId}" writes back what they read before, through the wiring as it is now.`,
+      `${countOf(f.count, 'cell')} ${f.count === 1 ? 'differs' : 'differ'} from before the check: ${f.count === 1 ? f.from : `from ${f.from} to ${f.to}`}.`,
+    (f) => `"romkiln restore ${f.keptId}" writes back what was read before, through the wiring as it is now.`,
   ),
   'job.rig-broken-off': row<{ cells: string; keptId: string }>(
     exit.refused,
     (f) => `The check broke off before the chip was put back: ${f.cells} may hold test bytes.`,
-    (f) => `"romkiln restore ${f.keptId}" writes back what was there.`,
+    (f) => `"romkiln restore ${f.keptId}" writes the old bytes back.`,
   ),
   'job.unknown-kept': row<{ id: string; near: readonly string[] }>(
     exit.usage,
     (f) => `The keep holds nothing under "${f.id}".`,
     (f) =>
       f.near.length > 0
-        ? `It begins like ${f.near.join(', ')}; give enough of it to be the only one.`
+        ? `Several ids begin like that: ${f.near.join(', ')}. Give more of it.`
         : '"romkiln keep list" shows what it holds.',
   ),
   'job.kept-damaged': row<{ id: string; path: string }>(
     exit.usage,
-    (f) => `What the keep holds under ${f.id} is damaged: ${f.path} does not have the content its name promises.`,
+    (f) => `The kept bytes ${f.id} are damaged: the contents of ${f.path} do not match its name.`,
     () => 'Nothing was written. Look for a copy of that file in a backup.',
   ),
   'job.book-line-missing': row<{ path: string; reason: string }>(
     exit.usage,
-    (f) => `The line of this job is missing in the book: ${f.path} cannot be written: ${f.reason}.`,
-    () => 'What is said of the chip holds all the same; only its history has a gap now.',
+    (f) => `This job could not be entered in the book: ${f.path} cannot be written: ${f.reason}.`,
+    () => 'The result still holds; only the history of the chip has a gap.',
   ),
   'job.book-damaged': row<{ path: string; line: number; column: number }>(
     exit.usage,

@@ -23,8 +23,8 @@ export const linkErrors = {
   ),
   'link.no-lock': row<{ path: string; folder: string; reason: string }>(
     exit.usage,
-    (f) => `Nothing could keep a second romkiln off ${f.path}: ${f.folder} cannot be written (${f.reason}).`,
-    () => 'Name a folder for temporary files that can be written, with TMPDIR (TEMP on Windows).',
+    (f) => `${f.path} cannot be locked against a second romkiln: ${f.folder} cannot be written (${f.reason}).`,
+    () => 'Set TMPDIR (TEMP on Windows) to a folder that you may write.',
   ),
   'link.gone': row<{ path: string }>(
     exit.noConversation,
