@@ -7,6 +7,7 @@ import { readNumber } from './schema-words.js';
 import { sayField } from './setting-words.js';
 import type { Field } from './table.js';
 import { type Choice, readChoice } from './value-choice.js';
+import { everyValue, sayTaken as sayRange } from './value-range.js';
 
 /** The address where the pins carry these values; fields not named are 0, unused pins low, tied pins at their level. */
 export function addressOfValues(rom: Rom, values: ReadonlyMap<string, number>): number {
@@ -60,7 +61,7 @@ export function addressesOf(plan: CompiledPlan, rom: Rom, settings: readonly str
   let partial: Map<string, number>[] = [new Map(rom.fixed)];
   for (const [name, field] of plan.fields) {
     if (!reaching.has(name) || rom.fixed.has(name)) continue;
-    const values = chosen.get(name)?.choice.values ?? Array.from({ length: 2 ** field.bits }, (_, i) => i);
+    const values = chosen.get(name)?.choice.values ?? everyValue(field);
     partial = partial.flatMap((setting) => values.map((value) => new Map(setting).set(name, value)));
   }
   const signed = [...chosen.values()].flatMap(({ where }) => (where === null ? [] : [where]));
@@ -83,7 +84,7 @@ function readSetting(plan: CompiledPlan, setting: string): Chosen {
     throw wrong(setting, 'this is not a setting.', 'Write field=value, e.g. reading=37.');
   const field = plan.fields.get(name);
   if (!field) throw wrong(setting, `there is no field "${name}".`, knownFields(plan, name));
-  const below = /^-\w/.test(value) ? readNumber(value.slice(1)) : null;
+  const below = !field.signed && /^-\w/.test(value) ? readNumber(value.slice(1)) : null;
   const where = below ? plan.roms.flatMap((rom) => rom.table.negativeWhere?.(name) ?? []) : null;
   const wraps = below && where!.length > 0 && below <= 2 ** (field.bits - 1);
   const read = readChoice(wraps ? 2 ** field.bits - below : value === '-0' ? 0 : value, field);
@@ -110,15 +111,16 @@ function checkSign(plan: CompiledPlan, { setting, field, where }: Chosen, chosen
   if (!may) throw wrong(setting, `${field.name} is not signed there.`, sayTaken(field, where, plan));
 }
 
-function sayTaken({ name, bits, names }: Field, where: Chosen['where'], { fields, roms }: CompiledPlan): string {
+function sayTaken(field: Field, where: Chosen['where'], { fields, roms }: CompiledPlan): string {
+  const { name, bits, names } = field;
   const signed = where ?? roms.flatMap((rom) => rom.table.negativeWhere?.(name) ?? []);
   const words = [
     ...new Set([...names.values(), ...roms.flatMap((r) => (r.table.namesIn?.(name) ?? []).map(([, n]) => n))]),
   ];
   const settings = [...new Set(signed.map((w) => [...w].map(([f, value]) => sayField(f, value, fields)).join(', ')))];
   const below = `, or from -${2 ** (bits - 1)}${settings.includes('') ? '' : ` with ${settings.join(' or ')}`}`;
-  const range = `0 to ${2 ** bits - 1}${signed.length > 0 ? below : where ? ', and not signed' : ''}`;
-  return `It is ${bits} ${bits === 1 ? 'bit' : 'bits'} wide: ${range}${words.length > 0 ? `, or ${words.join(', ')}` : ''}.`;
+  const sign = signed.length > 0 ? below : where ? ', and not signed' : '';
+  return `${sayRange(field)}${sign}${words.length > 0 ? `, or ${words.join(', ')}` : ''}.`;
 }
 
 const knownFields = (plan: CompiledPlan, name: string): string => {

@@ -1,11 +1,12 @@
 // Contents `banks`: several contents in one chip, chosen by the value of a field.
 import * as v from 'valibot';
 import { BankTable } from './bank-table.js';
-import { type Complaints, complaints, meantOrKnown, sayRange, under } from './complaints.js';
+import { type Complaints, complaints, meantOrKnown, under } from './complaints.js';
 import { aboutSchema, nameSchema, wholeNumber } from './schema-words.js';
 import type { Compiled, ContentsKind, Field, Fields, Table } from './table.js';
 import { readValue } from './value-choice.js';
 import { bitsOf, mostValues } from './value-grid.js';
+import { sayTaken } from './value-range.js';
 
 const schema = v.strictObject({
   kind: v.literal('banks'),
@@ -14,7 +15,10 @@ const schema = v.strictObject({
   banks: v.pipe(
     v.array(
       v.strictObject({
-        value: v.union([wholeNumber(0, 2 ** 24 - 1), nameSchema], 'a value of the field, as a number or by its name'),
+        value: v.union(
+          [wholeNumber(-(2 ** 23), 2 ** 24 - 1), nameSchema],
+          'a value of the field, as a number or by its name',
+        ),
         about: aboutSchema,
         contents: v.unknown(),
       }),
@@ -36,11 +40,7 @@ function withValues(written: WrittenBanks, field: Field, { error }: Complaints):
   const banks = written.banks.map((bank, i) => {
     const value = readValue(bank.value, field);
     if (value === null)
-      error('field.value', `${bank.value} is no value of ${field.name}.`, `${sayRange(field.bits)}.`, [
-        'banks',
-        i,
-        'value',
-      ]);
+      error('field.value', `${bank.value} is no value of ${field.name}.`, `${sayTaken(field)}.`, ['banks', i, 'value']);
     return { ...bank, value: value ?? -1 };
   });
   return { ...written, banks };

@@ -1,12 +1,13 @@
 // The fields of a plan read from its `fields`, and values that a ROM fixes for some of them.
 import * as v from 'valibot';
 import { tiedWords } from './address-pins.js';
-import { type Complaints, sayRange } from './complaints.js';
+import type { Complaints } from './complaints.js';
 import { fieldSchema } from './plan-schema.js';
 import { checkShape, isMap } from './schema-mistake.js';
 import { nameShape } from './schema-words.js';
 import type { Field, Fields } from './table.js';
-import { readValue } from './value-choice.js';
+import { readChoice, readValue } from './value-choice.js';
+import { bitsOfNumber, canHave, sayTaken } from './value-range.js';
 
 /** `broken` are the names of fields whose declaration is wrong: that nobody knows them elsewhere is no news. */
 export interface Declared {
@@ -27,30 +28,48 @@ export function readFields(entries: readonly (readonly [string, unknown])[], com
       broken.add(name);
       continue;
     }
-    const { bits, scanned, names } = detailed(declared);
-    for (const [word, value] of Object.entries(names)) {
-      if (value < 2 ** bits) continue;
-      complaints.error('field.value', `${value} ("${word}") is no value of ${name}.`, `${sayRange(bits)}.`, [
-        ...path,
-        'names',
-        word,
-      ]);
-    }
-    fields.set(name, { name, bits, scanned, names: new Map(Object.entries(names).map(([word, n]) => [n, word])) });
+    fields.set(name, fieldOf(name, declared, complaints.under(path)));
   }
   return { fields, broken };
+}
+
+function fieldOf(name: string, declared: Declaration, here: Complaints): Field {
+  const { bits, scanned, signed, names, values } = detailed(declared);
+  const whole: Field = { name, bits, signed, scanned, names: new Map(), values: null };
+  const can = values === undefined ? null : readChoice(values, whole);
+  if (typeof can === 'string')
+    here.error('field.value', `"${can}" is no value of ${name}.`, `${sayTaken(whole)}, or a range such as 2..5.`, [
+      'values',
+    ]);
+  const field: Field = { ...whole, values: can === null || typeof can === 'string' ? null : new Set(can.values) };
+  const named = new Map<number, string>();
+  for (const [word, number] of Object.entries(names)) {
+    const carried = bitsOfNumber(field, number);
+    if (carried !== null && canHave(field, carried)) named.set(carried, word);
+    else {
+      const message = `${number} ("${word}") is no value of ${name}.`;
+      here.error('field.value', message, `${sayTaken(field)}.`, ['names', word]);
+    }
+  }
+  return { ...field, names: named };
 }
 
 type Declaration = v.InferOutput<typeof fieldSchema>;
 
 const detailed = (written: Declaration): Exclude<Declaration, number> =>
-  typeof written === 'number' ? { bits: written, scanned: false, names: {} } : written;
+  typeof written === 'number' ? { bits: written, signed: false, scanned: false, names: {} } : written;
 
-/** With something else wrong, width and names are enough to judge what depends on the field. */
+/** With something else wrong, what can be read of the rest is enough to judge what depends on the field. */
 function soundDeclaration(written: unknown): Declaration | null {
   if (!isMap(written)) return null;
-  const { bits, names } = written;
-  const { success, output } = v.safeParse(fieldSchema, names === undefined ? { bits } : { bits, names });
+  const [, { entries }] = fieldSchema.options;
+  const sound = Object.entries(entries).filter(
+    ([key, schema]) => key === 'bits' || key === 'names' || (key in written && v.is(schema, written[key])),
+  );
+  const { success, output } = v.safeParse(
+    fieldSchema,
+    Object.fromEntries(sound.flatMap(([key]) => (key in written ? [[key, written[key]]] : []))),
+  );
   return success ? output : null;
 }
 
@@ -82,13 +101,9 @@ export function readFixed(
       complaints.unknownName('field', name, fields.keys(), ['fixed', name]);
       continue;
     }
-    const number = readValue(value, field);
-    if (number !== null) fixed.set(name, number);
-    else
-      complaints.error('field.value', `"${value}" is no value of ${name}.`, `${sayRange(field.bits)}.`, [
-        'fixed',
-        name,
-      ]);
+    const carried = readValue(value, field);
+    if (carried !== null) fixed.set(name, carried);
+    else complaints.error('field.value', `"${value}" is no value of ${name}.`, `${sayTaken(field)}.`, ['fixed', name]);
   }
   return fixed;
 }

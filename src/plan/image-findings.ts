@@ -8,8 +8,9 @@ import { type Complaints, complaints } from './complaints.js';
 import { meaningOf } from './look.js';
 import type { CompiledPlan } from './plan-compiling.js';
 import { AddressReader, type Fill, type Rom } from './rom.js';
-import type { Finding, Table } from './table.js';
+import type { Fields, Finding, Table } from './table.js';
 import { bitsOf, settingOf } from './value-grid.js';
+import { neverMet } from './value-range.js';
 
 /** Warnings about the plan as a whole and about every image. `images` in the order of the ROMs, built without fill. */
 export function imageFindings(plan: CompiledPlan, images: readonly Image[]): readonly Finding[] {
@@ -46,7 +47,7 @@ function complainOfUnwiredOutputs(roms: readonly Rom[], table: Table, { warningA
   }));
   if (lost.every((l) => l.bits.length === 0)) return;
   // A line that is never set, such as the point of a display without decimals, needs no wire.
-  const set = everSet(table);
+  const set = everSet(table, roms[0]!.fields);
   for (const [k, { name, whole, bits }] of lost.entries()) {
     const missed = bits.filter((bit) => (set[k]! >>> bit) & 1);
     if (missed.length === 0) continue;
@@ -63,11 +64,14 @@ function complainOfUnwiredOutputs(roms: readonly Rom[], table: Table, { warningA
 }
 
 /** Which bits of every output are 1 at any setting, as masks in the table's order. */
-function everSet(table: Table): number[] {
+function everSet(table: Table, fields: Fields): number[] {
   const masks = [...table.outputs].map(() => 0);
   const widths = [...table.inputs.values()];
-  for (let setting = 0; setting < 2 ** bitsOf(table.inputs); setting++) {
-    for (const [k, value] of table.at(settingOf(widths, setting)).entries()) masks[k]! |= value ?? 0;
+  const isNever = neverMet(table.inputs.keys(), fields);
+  for (let number = 0; number < 2 ** bitsOf(table.inputs); number++) {
+    const setting = settingOf(widths, number);
+    if (isNever(setting)) continue;
+    for (const [k, value] of table.at(setting).entries()) masks[k]! |= value ?? 0;
   }
   return masks;
 }

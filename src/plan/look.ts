@@ -36,8 +36,14 @@ export interface Look {
 /** What the table says at an address, in one line. */
 export function meaningOf(rom: Rom, address: number): string {
   const reader = new AddressReader(rom);
-  if (!reader.reachable(address)) return 'never read: a tied pin would need its other level';
+  if (!reader.reachable(address)) return sayNeverRead(rom, reader, address);
   return rom.table.explain(reader.inputsAt(address), new Set(rom.data.flat().map((bit) => bit.output)));
+}
+
+function sayNeverRead(rom: Rom, reader: AddressReader, address: number): string {
+  const never = reader.neverHad(address);
+  if (never === null) return 'never read: a tied pin would need its other level';
+  return `never read: the plan says that the circuit never has ${sayField(never.field.name, never.value, rom.fields)}`;
 }
 
 /** What differs at an address, in the builder's words; may be several lines. */

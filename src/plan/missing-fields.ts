@@ -2,8 +2,9 @@
 import { tiedWords } from './address-pins.js';
 import type { Complaints } from './complaints.js';
 import { countedRange, readBits } from './pin-list.js';
-import type { Fields, Table } from './table.js';
+import type { Field, Fields, Table } from './table.js';
 import { bitsOf, settingOf } from './value-grid.js';
+import { everyValue, neverMet } from './value-range.js';
 import type { PinLists } from './wired-bits.js';
 import type { WrittenRom } from './written-rom.js';
 
@@ -31,7 +32,7 @@ export function complainOfMissingFields(
       continue;
     }
     // A name that nobody knows may be this field, mistyped.
-    const output = strange || table.outline ? null : outputThatReads(table, wired, name);
+    const output = strange || table.outline ? null : outputThatReads(table, wired, fields.get(name)!, fields);
     if (output === null) continue;
     const message = `The field "${name}" does not reach the ROM "${rom}", and its output "${output}" depends on it.`;
     errorAtKey('field.missing', message, 'Give the field address pins, or one value under "fixed".', ['address']);
@@ -63,18 +64,20 @@ function namedBits(
 }
 
 /** The first of the wired outputs that changes with the field, or null. Looks at every setting of the table. */
-function outputThatReads(table: Table, wired: ReadonlySet<string>, field: string): string | null {
+function outputThatReads(table: Table, wired: ReadonlySet<string>, field: Field, fields: Fields): string | null {
   const { inputs, outputs } = table;
-  const index = [...inputs.keys()].indexOf(field);
-  const values = 2 ** inputs.get(field)!;
-  const others = new Map(inputs).set(field, 0);
+  const index = [...inputs.keys()].indexOf(field.name);
+  const values = everyValue(field);
+  const isNever = neverMet(inputs.keys(), fields);
+  const others = new Map(inputs).set(field.name, 0);
   const widths = [...others.values()];
   const watched = [...outputs.keys()].map((name, k) => ({ name, k })).filter(({ name }) => wired.has(name));
   for (let number = 0; number < 2 ** bitsOf(others); number++) {
     const setting = settingOf(widths, number);
     const seen: (number | undefined)[] = [];
-    for (let value = 0; value < values; value++) {
+    for (const value of values) {
       setting[index] = value;
+      if (isNever(setting)) continue;
       const now = table.at(setting);
       for (const { name, k } of watched) {
         seen[k] ??= now[k];

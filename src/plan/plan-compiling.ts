@@ -148,7 +148,7 @@ function wireRom(
     here.errorAtKey('field.fixed', message, 'Strike it in one of the two places.', ['fixed', field]);
   }
   if (table) complainOfMissingFields(name, written, table, fields, here);
-  return { name, chip, address, data, fixed, table, path };
+  return { name, chip, address, data, fixed, table, fields, path };
 }
 
 function findChip(name: string, { error }: Complaints): Part | null {

@@ -2,11 +2,17 @@
 import * as v from 'valibot';
 import { aboutSchema, nameSchema, wholeNumber, widthSchema } from './schema-words.js';
 
+const saidValues = 'the values that the field can have, e.g. -2..7 or [0..5, 7]';
+const oneValue = v.union([v.number(), v.string()], saidValues);
+
 const detailedField = v.strictObject({
   bits: widthSchema,
+  signed: v.optional(v.boolean('true or false'), false),
+  /** The values that the field can have, where that is not all: `-2..7`. */
+  values: v.optional(v.union([oneValue, v.pipe(v.array(oneValue), v.minLength(1, 'at least one value'))], saidValues)),
   scanned: v.optional(v.boolean('true or false'), false),
   /** The builder's names for single values: `{ raw: 0, signed: 1 }`. */
-  names: v.optional(v.record(nameSchema, wholeNumber(0, 2 ** 24 - 1)), {}),
+  names: v.optional(v.record(nameSchema, wholeNumber(-(2 ** 23), 2 ** 24 - 1)), {}),
   about: aboutSchema,
 });
 

@@ -1,6 +1,7 @@
 // One ROM of a plan: a table, a chip, and which bit of which field or output every pin carries.
 import type { Part } from '../chip/part.js';
-import type { Path, Table } from './table.js';
+import type { Field, Fields, Path, Table } from './table.js';
+import { canHave } from './value-range.js';
 
 /** What reaches one address pin. */
 export type AddressPin =
@@ -30,6 +31,8 @@ export interface Rom {
   /** Fields that have one value for this ROM and reach no pin. */
   readonly fixed: ReadonlyMap<string, number>;
   readonly table: Table;
+  /** All fields of the plan. */
+  readonly fields: Fields;
   /** Where the ROM stands in the plan. */
   readonly path: Path;
 }
@@ -45,6 +48,7 @@ export class AddressReader {
   readonly #high: readonly Uint32Array[];
   readonly #tiedMask: number;
   readonly #tiedLevels: number;
+  readonly #limited: readonly { readonly field: Field; readonly low: Uint32Array; readonly high: Uint32Array }[];
 
   constructor(rom: Rom) {
     const lines = rom.address.length;
@@ -62,6 +66,11 @@ export class AddressReader {
     }
     this.#tiedMask = mask;
     this.#tiedLevels = levels;
+    const [lower, upper] = [rom.address.slice(0, this.#lowLines), rom.address.slice(this.#lowLines)];
+    // Of a field that reaches the chip in part, any of its values may be behind those bits.
+    this.#limited = [...rom.fields.values()]
+      .filter((field) => field.values !== null && pinsOf(rom, field) === field.bits)
+      .map((field) => ({ field, low: contributions(lower, field.name), high: contributions(upper, field.name) }));
   }
 
   /** The inputs of the table at an address, in its order. */
@@ -71,11 +80,23 @@ export class AddressReader {
     return this.#fixed.map((value, k) => value | this.#low[k]![low]! | this.#high[k]![high]!);
   }
 
-  /** False where a tied pin would have to have the other level. */
+  /** False where a tied pin would have to have the other level, or a field a value that it never has. */
   reachable(address: number): boolean {
-    return (address & this.#tiedMask) === this.#tiedLevels;
+    return (address & this.#tiedMask) === this.#tiedLevels && this.neverHad(address) === null;
+  }
+
+  /** A field that would have to have a value which it never has, with that value. */
+  neverHad(address: number): { readonly field: Field; readonly value: number } | null {
+    for (const { field, low, high } of this.#limited) {
+      const value = low[address & ((1 << this.#lowLines) - 1)]! | high[address >> this.#lowLines]!;
+      if (!canHave(field, value)) return { field, value };
+    }
+    return null;
   }
 }
+
+const pinsOf = (rom: Rom, field: Field): number =>
+  rom.address.filter((pin) => pin.kind === 'field' && pin.field === field.name).length;
 
 /** For every setting of these pins, the bits of `field` that they carry. */
 function contributions(pins: readonly AddressPin[], field: string): Uint32Array {

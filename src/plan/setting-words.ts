@@ -1,13 +1,21 @@
 // Settings of the inputs and values of the outputs in the builder's words.
-import type { Fields, OutputValues } from './table.js';
+import type { Field, Fields, OutputValues } from './table.js';
+import { numberOfBits } from './value-range.js';
 
 /** `37`, or `37 (0x25)` where decimal and hexadecimal differ. */
 export const sayNumber = (value: number): string =>
   value < 10 ? String(value) : `${value} (0x${value.toString(16).toUpperCase()})`;
 
-/** `reading 37 (0x25)`, or with the builder's name for the value `mode signed`. */
+/** `reading 37 (0x25)`, `reading -12 (0x1F4)` where it is signed, or with the builder's name for the value `mode signed`. */
 export function sayField(name: string, value: number, fields: Fields): string {
-  return `${name} ${fields.get(name)?.names.get(value) ?? sayNumber(value)}`;
+  const field = fields.get(name);
+  return `${name} ${field ? (field.names.get(value) ?? sayValue(field, value)) : sayNumber(value)}`;
+}
+
+/** A negative number always with its bits: they are what is at the pins. */
+function sayValue(field: Field, value: number): string {
+  const number = numberOfBits(field, value);
+  return number < 0 ? `${number} (0x${value.toString(16).toUpperCase()})` : sayNumber(value);
 }
 
 /** All inputs of a table at one setting, in its order. */

@@ -8,11 +8,15 @@ export type Path = readonly (string | number)[];
 /** An input field as the plan declares it under `fields`. */
 export interface Field {
   readonly name: string;
-  /** Width; the field takes 0 .. 2^bits - 1. */
+  /** Width; without a sign the field takes 0 .. 2^bits - 1. */
   readonly bits: number;
+  /** Its bits are two's complement, everywhere. Tables and pins speak of bits; only words for people know the sign. */
+  readonly signed: boolean;
+  /** The bits that it can carry; null for any. The circuit never has the others, so that nothing is wanted there. */
+  readonly values: ReadonlySet<number> | null;
   /** The circuit runs through all its values by itself (digit select), so a person sees them all at once. */
   readonly scanned: boolean;
-  /** The builder's names for single values, e.g. 0 -> "raw", 1 -> "signed". */
+  /** The builder's names for single values (as bits), e.g. 0 -> "raw", 1 -> "signed". */
   readonly names: ReadonlyMap<number, string>;
 }
 

@@ -4,6 +4,7 @@ import { type Complaints, sayRange } from './complaints.js';
 import { nameSchema, readNumber } from './schema-words.js';
 import type { Fields, Path } from './table.js';
 import { type Choice, readChoice } from './value-choice.js';
+import { sayTaken } from './value-range.js';
 
 const written = v.union([v.number(), v.string()], 'a number, a name, a range such as 3..5, bits such as 0b1-0, or any');
 
@@ -40,7 +41,7 @@ export function readWhen(
     const field = fields.get(name)!;
     const choice = readChoice(when[name] ?? 'any', field);
     if (typeof choice !== 'string') return choice;
-    const why = `${sayRange(field.bits)}, a range 3..5, bits 0b1-0, one of its names, or any.`;
+    const why = `${sayTaken(field)}; a range 3..5, bits 0b1-0, one of its names, or any.`;
     complaints.error('field.value', `"${choice}" is no value of ${name}.`, why, [...path, name]);
     return readChoice('any', field) as Choice;
   });

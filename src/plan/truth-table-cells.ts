@@ -6,6 +6,7 @@ import type { Fields, Finding, ListRow, OutputValues, Table } from './table.js';
 import { cellsOf, type Gives, rowName, type TruthRow } from './truth-row.js';
 import type { TruthTableContents } from './truth-table.js';
 import { ValueGrid } from './value-grid.js';
+import { neverMet } from './value-range.js';
 
 /** Pairs of rows that disagree are said up to this many; the rest would be the same mistake again. */
 const mostOverlaps = 50;
@@ -77,7 +78,11 @@ export class TruthTable implements Table {
   }
 
   #complainOfHoles(output: string, said: Uint32Array): void {
-    const { boxes, settings } = holesOf(this.#widths, (cell) => said[cell] === 0);
+    const isNever = neverMet(this.inputs.keys(), this.fields);
+    const { boxes, settings } = holesOf(
+      this.#widths,
+      (cell) => said[cell] === 0 && !isNever(this.#grid.settingOf(cell)),
+    );
     if (settings === 0) return;
     const shown = boxes.slice(0, 4).map((box) => `${this.#sayBox(box)}${this.#neighbour(box)}`);
     const more = boxes.length > 4 ? '; and more' : '';

@@ -1,8 +1,9 @@
 // Values of a field as a plan writes them: one, several, a range, bits with don't cares, a name, or any.
 import { readNumber } from './schema-words.js';
 import type { Field } from './table.js';
+import { bitsOfNumber, canHave, everyValue, numberOfBits } from './value-range.js';
 
-/** The values that are meant, in rising order. */
+/** The values that are meant, as the bits that the field then carries, in the rising order of what they mean. */
 export interface Choice {
   readonly values: readonly number[];
   has(value: number): boolean;
@@ -18,53 +19,70 @@ const choiceOf = (values: readonly number[]): Choice => {
   return { values, has };
 };
 
-const every = (bits: number): number[] => Array.from({ length: 2 ** bits }, (_, i) => i);
-
 /** Reads values of a field. Gives back the text that cannot be read, or that does not fit, as it stands. */
 export function readChoice(written: string | number | readonly (string | number)[], field: Field): Choice | string {
-  const read: number[][] = [];
+  const read: (readonly number[])[] = [];
   for (const part of [written].flat() as (string | number)[]) {
     const values = readPart(part, field);
-    if (values === null || values.some((n) => n < 0 || n >= 2 ** field.bits)) return String(part);
+    if (values === null || values.length === 0) return String(part);
     read.push(values);
   }
   const [first, ...more] = read;
   if (first === undefined) return 'an empty list';
   // Each part comes in rising order and without repetition; only several of them have to be sorted into each other.
-  return choiceOf(more.length === 0 ? first : [...new Set(read.flat())].sort((a, b) => a - b));
+  if (more.length === 0) return choiceOf(first);
+  const rising = (a: number, b: number): number => numberOfBits(field, a) - numberOfBits(field, b);
+  return choiceOf([...new Set(read.flat())].sort(rising));
 }
 
-/** One value of a field: a number that fits, or one of its names; null for anything else. */
+/** One value of a field, a number that fits or one of its names, as bits; null for anything else. */
 export function readValue(written: unknown, field: Field): number | null {
   const text = typeof written === 'string' ? written.trim() : null;
-  const value = [...field.names].find(([, name]) => name === text)?.[0] ?? readNumber(written);
-  return value !== null && value >= 0 && value < 2 ** field.bits ? value : null;
+  return [...field.names].find(([, name]) => name === text)?.[0] ?? readBits(written, field);
 }
 
-function readPart(written: string | number, field: Field): number[] | null {
+function readPart(written: string | number, field: Field): readonly number[] | null {
   if (typeof written === 'string') {
     const text = written.trim();
-    if (text === '-' || text === 'any') return every(field.bits);
+    if (text === '-' || text === 'any') return everyValue(field);
     const named = [...field.names].filter(([, name]) => name === text).map(([value]) => value);
     if (named.length > 0) return named;
     const ends = text.split('..');
-    if (ends.length === 2) return readRange(readValue(ends[0], field), readValue(ends[1], field));
-    if (/^0b[01-]*-[01-]*$/i.test(text)) return readPattern(text.slice(2), field.bits);
+    if (ends.length === 2) return readRange(readValue(ends[0], field), readValue(ends[1], field), field);
+    if (/^0b[01-]*-[01-]*$/i.test(text)) return readPattern(text.slice(2), field);
   }
-  const value = readNumber(written);
+  const value = readValue(written, field);
   return value === null ? null : [value];
 }
 
-function readRange(from: number | null, to: number | null): number[] | null {
-  if (from === null || to === null || from > to) return null;
-  return Array.from({ length: to - from + 1 }, (_, i) => from + i);
+/** One number as the bits that carry it; of a signed field, `0x` and `0b` say the bits themselves. Null where it has no such value. */
+function readBits(written: unknown, field: Field): number | null {
+  const text = typeof written === 'string' ? written.trim() : '';
+  const below = /^-\d/.test(text);
+  const number = below ? readNumber(text.slice(1)) : readNumber(written);
+  if (number === null) return null;
+  const isBits = /^0[bx]/i.test(text);
+  const carried = isBits ? number : bitsOfNumber(field, below ? -number : number);
+  return carried !== null && canHave(field, carried) ? carried : null;
+}
+
+function readRange(from: number | null, to: number | null, field: Field): readonly number[] | null {
+  if (from === null || to === null) return null;
+  const [least, most] = [numberOfBits(field, from), numberOfBits(field, to)];
+  if (least > most) return null;
+  return Array.from({ length: most - least + 1 }, (_, i) => bitsOfNumber(field, least + i)!).filter((carried) =>
+    canHave(field, carried),
+  );
 }
 
 /** `1-0`: every value with these bits, where - is either. All bits have to be written. */
-function readPattern(pattern: string, bits: number): number[] | null {
-  if (pattern.length !== bits) return null;
-  return [...pattern].reduce<number[]>(
-    (values, bit) => values.flatMap((n) => (bit === '-' ? [n * 2, n * 2 + 1] : [n * 2 + Number(bit)])),
-    [0],
-  );
+function readPattern(pattern: string, field: Field): number[] | null {
+  if (pattern.length !== field.bits) return null;
+  return [...pattern]
+    .reduce<number[]>(
+      (values, bit) => values.flatMap((n) => (bit === '-' ? [n * 2, n * 2 + 1] : [n * 2 + Number(bit)])),
+      [0],
+    )
+    .filter((carried) => canHave(field, carried))
+    .sort((a, b) => numberOfBits(field, a) - numberOfBits(field, b));
 }

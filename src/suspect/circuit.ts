@@ -1,6 +1,7 @@
 // A ROM in the builder's circuit as far as a person can see it: settings to choose, and what each then lights.
 import type { LineName, WiringFault } from '../chip/wiring-fault.js';
 import type { Image } from '../image/image.js';
+import type { Field } from '../plan/table.js';
 import { byteTable, type MapStep, steps } from './line-map.js';
 import { soundWiring, type Wiring } from './wiring.js';
 
@@ -30,11 +31,7 @@ export type Shows =
     }
   | { readonly kind: 'lines'; readonly names: readonly string[] };
 
-export interface SettableField {
-  readonly name: string;
-  readonly bits: number;
-  readonly names: ReadonlyMap<number, string>;
-}
+export type SettableField = Omit<Field, 'scanned'>;
 
 export interface Circuit {
   readonly name: string;

@@ -2,6 +2,7 @@
 import { printable } from '../ground/byte-text.js';
 import type { Place } from '../ground/errors/row.js';
 import { ToolError, ToolErrors } from '../ground/errors.js';
+import { bitsOfNumber, canHave, sayTaken } from '../plan/value-range.js';
 import type { Answered } from './bench-hypotheses.js';
 import { answer, type BenchSession } from './bench-session.js';
 import type { Circuit, Question, SettableField } from './circuit.js';
@@ -11,8 +12,10 @@ const valueOfField = (field: SettableField, text: string): number | null => {
   for (const [value, name] of field.names) if (name === text) return value;
   if (!/^(?:-?\d{1,9}|0x[0-9a-f]{1,8})$/i.test(text)) return null;
   const number = Number(text);
-  if (number >= 2 ** field.bits || number < -(2 ** (field.bits - 1))) return null;
-  return number < 0 ? number + 2 ** field.bits : number;
+  // What is written in hexadecimal are the bits, and a field without a sign may be one to its display.
+  const isBits = number >= 0 && (text.startsWith('0') || !field.signed);
+  const carried = isBits ? number : bitsOfNumber({ ...field, signed: true }, number);
+  return carried !== null && canHave(field, carried) ? carried : null;
 };
 
 const shape = (circuit: Circuit): string =>
@@ -42,7 +45,7 @@ const questionOf = (circuit: Circuit, text: string, place: Place): Question => {
       throw observation(
         here,
         `"${printable(value)}" is no value of ${name}`,
-        `It takes 0 to ${2 ** field.bits - 1}${field.names.size > 0 ? `, or ${[...field.names.values()].join(', ')}` : ''}.`,
+        `${sayTaken(field)}${field.names.size > 0 ? `, or ${[...field.names.values()].join(', ')}` : ''}.`,
       );
     values.set(name, number);
   }

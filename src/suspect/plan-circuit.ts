@@ -6,6 +6,7 @@ import { displayOf } from '../plan/display-reading.js';
 import type { Plan } from '../plan/plan.js';
 import type { OutputBit, Rom } from '../plan/rom.js';
 import type { DisplayFacts, Field, OutputValues } from '../plan/table.js';
+import { everyValue, numberOfBits } from '../plan/value-range.js';
 import type { Circuit, Question, SettableField, Shows, View } from './circuit.js';
 
 /** Most settings that are asked about; of a larger circuit an even spread. */
@@ -19,20 +20,29 @@ const reaching = (plan: Plan, rom: Rom): Field[] => {
   return [...plan.fields.values()].filter((field) => names.has(field.name) && !rom.fixed.has(field.name));
 };
 
-/** The n-th of all settings of these fields, the first field counting fastest. */
-const settingAt = (fields: readonly Field[], n: number): Map<string, number> => {
-  let rest = n;
-  const values = new Map<string, number>();
-  for (const { name, bits } of fields) {
-    values.set(name, rest % 2 ** bits);
-    rest = Math.floor(rest / 2 ** bits);
+/** All settings of some fields that the circuit can have, the first field counting fastest. */
+class Settings {
+  readonly count: number;
+  readonly #fields: readonly { readonly name: string; readonly values: readonly number[] }[];
+
+  constructor(fields: readonly Field[]) {
+    this.#fields = fields.map((field) => ({ name: field.name, values: everyValue(field) }));
+    this.count = this.#fields.reduce((product, { values }) => product * values.length, 1);
   }
-  return values;
-};
 
-const settingsOf = (fields: readonly Field[]): number => fields.reduce((product, f) => product * 2 ** f.bits, 1);
+  at(n: number): Map<string, number> {
+    let rest = n;
+    const setting = new Map<string, number>();
+    for (const { name, values } of this.#fields) {
+      setting.set(name, values[rest % values.length]!);
+      rest = Math.floor(rest / values.length);
+    }
+    return setting;
+  }
+}
 
-const saidValue = (field: SettableField, value: number): string => `${field.name}=${field.names.get(value) ?? value}`;
+const saidValue = (field: SettableField, value: number): string =>
+  `${field.name}=${field.names.get(value) ?? numberOfBits(field, value)}`;
 
 /** What each byte lights, once for every choice of sources that the pins' banks make. */
 class LitTables {
@@ -87,7 +97,7 @@ const displayScene = (rom: Rom, display: DisplayFacts, otherScanned: readonly Fi
       ? [new Map<string, number>()]
       : display.leftToRight.map((p) => new Map([[display.place!, p]]));
   // A further scanned field would show several pictures at once; the first of them stands for all.
-  const rest = settingAt(otherScanned, 0);
+  const rest = new Settings(otherScanned).at(0);
   return {
     shows: {
       kind: 'digits',
@@ -104,10 +114,11 @@ const lineScene = (rom: Rom, scanned: readonly Field[]): Scene => {
   const names = [
     ...new Set(rom.data.flat().map((s) => (rom.table.outputs.get(s.output) === 1 ? s.output : `${s.output}.${s.bit}`))),
   ];
+  const settings = new Settings(scanned);
   return {
     shows: { kind: 'lines', names },
     lit: new LitTables(rom, (s) => Math.max(names.indexOf(s.output), names.indexOf(`${s.output}.${s.bit}`))),
-    scan: Array.from({ length: settingsOf(scanned) }, (_, n) => settingAt(scanned, n)),
+    scan: Array.from({ length: settings.count }, (_, n) => settings.at(n)),
   };
 };
 
@@ -131,10 +142,11 @@ export const circuitOfPlan = (plan: Plan, rom: Rom, image: Image): Circuit => {
     address: addressOfValues(rom, values),
     lit: scene.lit.at(rom.table.at(inputs.map((name) => values.get(name) ?? 0))),
   });
-  const total = settingsOf(settable);
+  const settings = new Settings(settable);
+  const total = settings.count;
   const asked = Math.min(total, questionsMax);
   const questions = Array.from({ length: asked }, (_, index): Question => {
-    const values = settingAt(settable, Math.floor((index * total) / asked));
+    const values = settings.at(Math.floor((index * total) / asked));
     const words = settable.map((f) => saidValue(f, values.get(f.name)!)).join(' ');
     return { index, values, words, views: scene.scan.map((s) => viewAt(new Map([...rom.fixed, ...values, ...s]))) };
   });

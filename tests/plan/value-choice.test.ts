@@ -6,6 +6,8 @@ const field = {
   name: 'step',
   bits: 3,
   scanned: false,
+  signed: false,
+  values: null,
   names: new Map([
     [2, 'rest'],
     [5, 'rest'],

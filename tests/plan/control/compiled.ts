@@ -12,7 +12,14 @@ export const fieldsOf = (written: Record<string, number | { bits: number; names:
       const { bits, names } = typeof w === 'number' ? { bits: w, names: {} } : w;
       return [
         name,
-        { name, bits, scanned: false, names: new Map(Object.entries(names).map(([n, s]) => [Number(n), s])) },
+        {
+          name,
+          bits,
+          signed: false,
+          values: null,
+          scanned: false,
+          names: new Map(Object.entries(names).map(([n, s]) => [Number(n), s])),
+        },
       ];
     }),
   );
