@@ -46,7 +46,7 @@ export function sayTaken(field: Range): string {
 }
 
 /** Rising numbers as ranges: `-2 to 7, 9`. */
-export function sayRuns(numbers: readonly number[]): string {
+function sayRuns(numbers: readonly number[]): string {
   const runs: string[] = [];
   for (let i = 0; i < numbers.length; ) {
     let end = i;
