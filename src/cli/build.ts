@@ -8,7 +8,7 @@ import { columns } from '../report/columns.js';
 import { type Execute, flagOption, textOption } from './command.js';
 import { formatOption, loadPlan } from './source.js';
 
-const endings: Readonly<Record<ImageFormat, string>> = { bin: 'bin', hex: 'hex', srec: 'srec' };
+const endings: Readonly<Record<ImageFormat, string>> = { bin: 'bin', hex: 'hex', srec: 'srec', memh: 'memh' };
 
 export const execute: Execute = async ({ world, command, operands, options }) => {
   const { buildPlan, imageFileName, manifestOf, manifestText, planJsonSchema } = await import('../plan/plan.js').then(

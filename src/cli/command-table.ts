@@ -36,7 +36,7 @@ const range: OptionRow = { flags: '--range <range>', help: 'only these addresses
 const rom: OptionRow = { flags: '--rom <name>', help: 'one ROM of a plan that describes several' };
 const format: OptionRow = {
   flags: '--format <format>',
-  help: 'bin, hex (Intel) or srec (Motorola); else by the file name, and bin where that tells nothing',
+  help: 'bin, hex (Intel), srec (Motorola) or memh (Verilog memory text); else by the file name, else bin',
 };
 const label: OptionRow = {
   flags: '--label <name>',

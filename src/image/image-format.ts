@@ -1,14 +1,16 @@
 // The file formats an image can have, told by the file's name or by what is in it.
+import { startsMemoryText } from './memory-text-reader.js';
 
-export type ImageFormat = 'bin' | 'hex' | 'srec';
+export type ImageFormat = 'bin' | 'hex' | 'srec' | 'memh';
 
-export const imageFormats: readonly ImageFormat[] = ['bin', 'hex', 'srec'];
+export const imageFormats: readonly ImageFormat[] = ['bin', 'hex', 'srec', 'memh'];
 
 /** The formats as people call them. */
 export const formatNames: Readonly<Record<ImageFormat, string>> = {
   bin: 'raw binary',
   hex: 'Intel HEX',
   srec: 'S-records',
+  memh: 'memory text',
 };
 
 /** Names in use for each format (common practice, no source). */
@@ -24,6 +26,8 @@ const suffixes: Readonly<Record<string, ImageFormat>> = {
   s19: 'srec',
   s28: 'srec',
   s37: 'srec',
+  memh: 'memh',
+  mem: 'memh',
 };
 
 /** The format that a file's name ends in, or null. */
@@ -38,5 +42,5 @@ export function formatOfContent(bytes: Uint8Array): ImageFormat {
   const start = Buffer.from(bytes.subarray(0, 600)).toString('latin1');
   if (/^\s*:(?:[0-9a-f]{2}){5,}\s*(?:\r|\n|$)/i.test(start)) return 'hex';
   if (/^\s*S\d(?:[0-9a-f]{2}){4,}\s*(?:\r|\n|$)/i.test(start)) return 'srec';
-  return 'bin';
+  return startsMemoryText(start) ? 'memh' : 'bin';
 }

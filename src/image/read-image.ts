@@ -1,10 +1,11 @@
-// An image from the bytes of a file: raw binary, Intel HEX or Motorola S-records.
+// An image from the bytes of a file: raw binary, Intel HEX, Motorola S-records or memory text.
 import { ToolError } from '../ground/errors.js';
 import { type CellBounds, cellsMax } from './cell-map.js';
 import { definedCount, gapsOf } from './defined-runs.js';
 import type { Image } from './image.js';
 import { formatNames, formatOfContent, formatOfName, type ImageFormat } from './image-format.js';
 import { readIntelHex } from './intel-hex-reader.js';
+import { readMemoryText } from './memory-text-reader.js';
 import { spellRange } from './range.js';
 import { type ImageWarning, ReadingLog } from './reading-log.js';
 import { readSRecords } from './s-record-reader.js';
@@ -44,6 +45,7 @@ export function readImage(bytes: Uint8Array, options: ReadImageOptions): ReadIma
 function read(bytes: Uint8Array, file: string, format: ImageFormat, bounds: CellBounds, log: ReadingLog): Image {
   if (format === 'hex') return readIntelHex(bytes, file, bounds, log);
   if (format === 'srec') return readSRecords(bytes, file, bounds, log);
+  if (format === 'memh') return readMemoryText(bytes, file, bounds, log);
   const looks = formatOfContent(bytes);
   if (looks !== 'bin') {
     log.warn('looks-like', () => `${file} is read as raw binary, but looks like ${formatNames[looks]}.`);

@@ -1,9 +1,10 @@
-// An image as the bytes of a file: raw binary, Intel HEX or Motorola S-records.
+// An image as the bytes of a file: raw binary, Intel HEX, Motorola S-records or memory text.
 import nrfIntelHex from 'nrf-intel-hex';
 import { bytesOfText } from '../ground/byte-text.js';
 import { definedRuns } from './defined-runs.js';
 import type { Image } from './image.js';
 import type { ImageFormat } from './image-format.js';
+import { memoryTextOf } from './memory-text-writer.js';
 import { sRecordsOf } from './s-record-writer.js';
 
 // The package's types describe an ES module, but Node loads its CommonJS form, where the class itself is the export.
@@ -20,7 +21,7 @@ export interface WriteImageOptions {
 export const filledBytes = (image: Image, fill = 0xff): Uint8Array =>
   image.bytes.map((byte, cell) => (image.defined[cell] === 1 ? byte : fill));
 
-/** The bytes of a file. Intel HEX and S-records carry the defined cells only; raw binary all, so that it forgets which were defined. */
+/** The bytes of a file. Raw binary carries all cells, so that it forgets which were defined; the other formats the defined ones. */
 export function writeImage(image: Image, format: ImageFormat, options: WriteImageOptions = {}): Uint8Array {
   if (format === 'bin') return filledBytes(image, options.fill);
   const base = options.base ?? 0;
@@ -28,5 +29,10 @@ export function writeImage(image: Image, format: ImageFormat, options: WriteImag
     r.from + base,
     image.bytes.subarray(r.from, r.to + 1),
   ]);
-  return bytesOfText(format === 'hex' ? `${new MemoryMap(blocks).asHexString()}\n` : sRecordsOf(image.name, blocks));
+  const text = {
+    hex: () => `${new MemoryMap(blocks).asHexString()}\n`,
+    srec: () => sRecordsOf(image.name, blocks),
+    memh: () => memoryTextOf(blocks),
+  };
+  return bytesOfText(text[format]());
 }

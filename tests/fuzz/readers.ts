@@ -63,6 +63,7 @@ const withFittingSums = (input: Uint8Array): Uint8Array =>
 const largeImage: Readonly<Record<ImageFormat, Reader['large']>> = {
   hex: { unit: utf8(':0400000001020304F2\n'), end: utf8(':00000001FF\n') },
   srec: { unit: utf8('S107000001020304EE\n'), end: utf8('S9030000FC\n') },
+  memh: { unit: utf8('01 02 03 /* four */ 04 // end\n'), end: new Uint8Array() },
   bin: { unit: new Uint8Array(1000), end: new Uint8Array() },
 };
 
@@ -71,7 +72,7 @@ function imageReader(format: ImageFormat, corpus: readonly Uint8Array[], words: 
   return {
     ...(largeImage[format] && { large: largeImage[format] }),
     ofFiles: true,
-    name: { bin: 'raw images', hex: 'Intel HEX', srec: 'S-records' }[format],
+    name: { bin: 'raw images', hex: 'Intel HEX', srec: 'S-records', memh: 'memory text' }[format],
     corpus,
     words,
     read(raw) {
@@ -347,6 +348,11 @@ export async function allReaders(): Promise<Reader[]> {
       'srec',
       images.map((i) => writeImage(i, 'srec')),
       recordWords,
+    ),
+    imageReader(
+      'memh',
+      images.map((i) => writeImage(i, 'memh')),
+      ['@', '@1F0', '_', 'xx', 'zz', '//', '/*', '*/', '\t', '\f'],
     ),
     imageReader('bin', [...images.map((i) => writeImage(i, 'bin')), writeImage(images[0]!, 'hex')], [':', 'S1']),
     {

@@ -6,6 +6,8 @@ describe('the format of an image file', () => {
     ['a.hex', 'hex'],
     ['dir.hex/a.BIN', 'bin'],
     ['a.hex.bin', 'bin'],
+    ['a.memh', 'memh'],
+    ['a.MEM', 'memh'],
     ['a.hex~', null],
     ['a', null],
     ['hex', null],
@@ -31,7 +33,20 @@ describe('the format of an image file', () => {
     ['S9030000FCx\n', 'bin'],
     ['S9030000F\n', 'bin'],
     ['xS9030000FC\n', 'bin'],
+    ['@0 12', 'memh'],
+    ['// of a board\n/* two\nlines */ @1F_00\n00 FF\tXx 1_0 // more\n', 'memh'],
+    ['12 34 56', 'bin'],
+    ['@0 12 hello', 'bin'],
+    ['@', 'bin'],
+    ['', 'bin'],
   ])('when the content begins %j, then the first record tells', (text, format) => {
     expect(formatOfContent(new Uint8Array(Buffer.from(text, 'latin1')))).toBe(format);
+  });
+
+  it('when only the beginning is looked at then it may end anywhere, also inside a comment', () => {
+    for (let spaces = 0; spaces < 8; spaces++) {
+      const text = `@0 ${' '.repeat(spaces)}${'/* */12 '.repeat(200)}`;
+      expect(formatOfContent(new Uint8Array(Buffer.from(text, 'latin1'))), String(spaces)).toBe('memh');
+    }
   });
 });

@@ -25,13 +25,18 @@ describe('an image that is written', () => {
   it('when records are read again, then the same cells are defined with the same bytes', () => {
     const base = fc.constantFrom(0, 1, 0xfff0, 0xff80, 0x8000, 0x12345, 0xfffff0, 0x7fff0000);
     fc.assert(
-      fc.property(anyImage, base, fc.constantFrom('hex' as const, 'srec' as const), (image, at, format) => {
-        const text = writeImage(image, format, { base: at });
-        const read = readImage(text, { file: 'a', format, base: at, size: image.bytes.length });
-        expect(read.image.defined).toEqual(image.defined);
-        expect(cellsOf(read.image)).toEqual(cellsOf(image));
-        expect(read.warnings.filter((w) => w.kind !== 'gap' && w.kind !== 'empty')).toEqual([]);
-      }),
+      fc.property(
+        anyImage,
+        base,
+        fc.constantFrom('hex' as const, 'srec' as const, 'memh' as const),
+        (image, at, format) => {
+          const text = writeImage(image, format, { base: at });
+          const read = readImage(text, { file: 'a', format, base: at, size: image.bytes.length });
+          expect(read.image.defined).toEqual(image.defined);
+          expect(cellsOf(read.image)).toEqual(cellsOf(image));
+          expect(read.warnings.filter((w) => w.kind !== 'gap' && w.kind !== 'empty')).toEqual([]);
+        },
+      ),
       { numRuns: 200 },
     );
   });

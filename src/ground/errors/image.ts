@@ -42,6 +42,11 @@ export const imageErrors = {
     (f) => `${at(f.place)}: the file says it has ${f.said} data records, but it has ${f.counted}.`,
     () => `Lines are missing or were added. ${broken}`,
   ),
+  'image.memory-text': row<{ place: Place; problem: string; right: string }>(
+    exit.usage,
+    (f) => `${at(f.place)}: this is ${f.problem}.`,
+    (f) => f.right,
+  ),
   'image.outside': row<{ place: Place; from: number; to: number; first: number; last: number }>(
     exit.usage,
     (f) =>
