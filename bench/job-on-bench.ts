@@ -165,7 +165,7 @@ export async function wholeJob(
   const sums = lines.phase('sum');
   const reads = lines.phase('read');
   lines.restart();
-  const outcome = await burn(writer, part, image, plan, { range: all });
+  const outcome = await burn(writer, part, image, plan, 'discarded', { range: all });
   const begunAt = sums!.begunAt;
   const burned = burnedSince(session, before);
   const write = lines.phase('write')!;

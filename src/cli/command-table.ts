@@ -161,14 +161,14 @@ export const commandTable: readonly CommandRow[] = [
     name: 'protect',
     summary: "switch the chip's software data protection on",
     operands: [],
-    options: [...writer, ...output],
+    options: [label, ...writer, ...output],
     load: () => import('./protect.js'),
   },
   {
     name: 'unprotect',
     summary: "switch the chip's software data protection off",
     operands: [],
-    options: [...writer, ...output],
+    options: [label, ...writer, ...output],
     load: () => import('./protect.js'),
   },
   {
@@ -215,10 +215,13 @@ export const commandTable: readonly CommandRow[] = [
   },
   {
     name: 'book',
-    summary:
-      'every burn, verify, dump, restore and rig check so far; with --label what one chip should hold and its wear',
+    summary: 'every job with a chip so far; with --label what one chip should hold and its wear',
     operands: [],
-    options: [label, ...output],
+    options: [
+      label,
+      { flags: '--settle <id>', help: 'end the note of a job that was cut off: you know what its chip holds' },
+      ...output,
+    ],
     load: () => import('./book.js'),
   },
   {

@@ -10,11 +10,12 @@ import { formatNames, type ImageFormat } from '../image/image-format.js';
 import { sumsOf } from '../image/image-sums.js';
 import { type Range, sliceRange } from '../image/range.js';
 import { writeImage } from '../image/write-image.js';
+import { enterJob } from '../job/recorded-write.js';
 import { type Dumped, dump } from '../job/verify.js';
 import { readNotProvenText } from '../report/burn-text.js';
 import { differenceText } from '../report/difference-text.js';
 import { addressText, byteText, countOf } from '../report/quantity.js';
-import { enterInBook } from './book-keeping.js';
+import { jobOf, recordsOf } from './book-keeping.js';
 import { type Execute, flagOption, type Invocation, textOption } from './command.js';
 import { rangeOf } from './range-option.js';
 import { type ChipSession, prepare, withChip } from './session.js';
@@ -49,11 +50,10 @@ function say(
   const difference = plan && differenceOf(plan.image, dumped.image, range);
   const sums = sumsOf(sliceRange(dumped.image, range));
   const result = worstExit([session.doubt?.exit ?? exit.done, dumped.unsteady.length > 0 ? exit.differs : exit.done]);
-  enterInBook(invocation, session, {
-    image: dumped.image,
-    result: `dumped to ${file}`,
+  enterJob(recordsOf(invocation, session), jobOf(invocation, session, dumped.image), {
+    cycles: [],
+    outcome: { kind: 'dumped', file, doubtful: session.doubt !== null },
     exit: result,
-    proven: session.doubt === null ? 'what this writer reads' : 'nothing',
   });
   if (flagOption(options, 'json')) {
     const facts = {

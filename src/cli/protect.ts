@@ -1,15 +1,14 @@
-// romkiln protect and unprotect: software data protection switched on or off. A chip that does not know the codes, or gets
-// them at other addresses, takes them as data: so the whole chip is kept before, and compared afterwards.
+// romkiln protect and unprotect: software data protection switched on or off.
 import { ToolError } from '../ground/errors.js';
 import { exit } from '../ground/exit.js';
-import { imageOfBytes } from '../image/image.js';
 import { wholeRange } from '../image/range.js';
-import { dump, verify } from '../job/verify.js';
+import { BrokenOff } from '../job/broken-off.js';
+import { switchProtection } from '../job/protection.js';
 import { rangesText } from '../report/burn-text.js';
 import { differencesFacts } from '../report/difference-facts.js';
 import { differenceText } from '../report/difference-text.js';
-import { keepOf } from './book-keeping.js';
-import { type Execute, flagOption, textOption } from './command.js';
+import { jobOf, recordsOf } from './book-keeping.js';
+import { type Execute, flagOption } from './command.js';
 import { sayErrors } from './error-text.js';
 import { prepare, withChip } from './session.js';
 
@@ -18,40 +17,30 @@ export const execute: Execute = async (invocation) => {
   const target = await prepare(invocation, null, (part) => {
     if (part && !part.protection.value) throw new ToolError('writer.no-protection', { chip: part.name });
   });
-  return withChip(invocation, target, {}, async ({ writer, part, port, progress }) => {
-    const range = wholeRange(part.cells);
+  return withChip(invocation, target, {}, async (session) => {
+    const { writer, part, progress } = session;
     const reading = (label: string) => ({
-      range,
       signal: world.interrupt,
       onRead: (done: number, total: number) => progress.show(label, done, total),
     });
-    const { image } = await dump(writer, part, { ...reading('reading what is there'), passes: 1 });
-    const kept = keepOf(world).store(
-      {
-        time: world.wallTime().toISOString(),
-        chip: part.name,
-        label: textOption(options, 'label'),
-        port: port.path,
-        image: `the codes of ${command}`,
-      },
-      [{ from: 0, bytes: image.bytes }],
-    );
     const on = command === 'protect';
-    const before = imageOfBytes('before', image.bytes);
-    const sendAndCompare = async () => {
-      await (on ? writer.protect() : writer.unprotect());
-      return verify(writer, part, before, reading('comparing'));
-    };
-    const { same, difference } = await sendAndCompare().catch((error: unknown) => {
+    const { difference, keptId } = await switchProtection(
+      writer,
+      recordsOf(invocation, session),
+      jobOf(invocation, session, null),
+      { on, before: reading('reading what is there'), after: reading('comparing') },
+    ).catch((error: unknown) => {
+      if (!(error instanceof BrokenOff)) throw error;
       progress.end();
-      const cells = rangesText([range], part.cells);
-      sayErrors(new ToolError('job.in-doubt', { cells, keptId: kept.id }), world, { json: false, command });
-      throw error;
+      const cells = rangesText([wholeRange(part.cells)], part.cells);
+      sayErrors(new ToolError('job.in-doubt', { cells, keptId: error.keptId }), world, { json: false, command });
+      throw error.reason;
     });
+    const { same } = difference;
     progress.end();
     if (flagOption(options, 'json'))
       world.stdout.write(
-        `${JSON.stringify({ command, chip: part.name, sent: true, unchanged: same, kept: kept.id, differences: differencesFacts(difference) })}\n`,
+        `${JSON.stringify({ command, chip: part.name, sent: true, unchanged: same, kept: keptId, differences: differencesFacts(difference) })}\n`,
       );
     else if (same)
       world.stdout.write(
@@ -61,7 +50,7 @@ export const execute: Execute = async (invocation) => {
       );
     else world.stdout.write(differenceText(difference, { cells: part.cells }));
     if (same) return exit.done;
-    const error = new ToolError('job.codes-stored', { chip: part.name, bytes: difference.bytes, keptId: kept.id });
+    const error = new ToolError('job.codes-stored', { chip: part.name, bytes: difference.bytes, keptId });
     return sayErrors(error, world, { json: false, command });
   });
 };

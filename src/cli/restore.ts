@@ -29,6 +29,6 @@ export const execute: Execute = async (asked) => {
   const remark = await seatedChipRemark(invocation.world, target);
   if (remark !== null) invocation.world.stderr.write(`${remark}\n`);
   return withChip(invocation, target, {}, (session) =>
-    burnImage(invocation, session, { image, range: rangeOf({}, target.part), describe: null }),
+    burnImage(invocation, session, { image, range: rangeOf({}, target.part), describe: null, restores: record.id }),
   );
 };

@@ -2,10 +2,11 @@
 import { withCodes } from '../chip/chip-table.js';
 import type { Part } from '../chip/part.js';
 import { ToolError } from '../ground/errors.js';
-import { exit, worstExit } from '../ground/exit.js';
+import { exit } from '../ground/exit.js';
 import { type Range, wholeRange } from '../image/range.js';
-import { rangesText as pagesText } from '../job/book.js';
-import type { KeptRecord } from '../job/keep.js';
+import { BrokenOff, type JobEnd } from '../job/broken-off.js';
+import { pagesText } from '../job/page-list.js';
+import { enterJob, recordedWrite } from '../job/recorded-write.js';
 import { trySeatedChip } from '../job/rig.js';
 import {
   cyclesAtMost,
@@ -15,12 +16,12 @@ import {
   tryScratchChip,
 } from '../job/scratch-chip.js';
 import { rangesText } from '../report/burn-text.js';
-import { addressText, countOf } from '../report/quantity.js';
+import { addressText } from '../report/quantity.js';
 import { unwrittenText, writtenText } from '../report/rig-text.js';
 import { addressBusTest, dataBusTest, drivenBytes, pageWitnessBytes, protectionCodes } from '../suspect/bus-tests.js';
 import { judgeRig } from '../suspect/judge-rig.js';
-import { checkBook, enterInBook, keepOf } from './book-keeping.js';
-import { type Invocation, textOption } from './command.js';
+import { jobOf, recordsOf } from './book-keeping.js';
+import type { Invocation } from './command.js';
 import { sayErrors } from './error-text.js';
 import type { Found, Seen } from './rig.js';
 import type { ChipSession } from './session.js';
@@ -31,23 +32,6 @@ const testsOf = (part: Part): ScratchTests => ({
   witness: pageWitnessBytes,
   codeCells: part.protection.value ? protectionCodes(part).on.map((load) => load.address) : [],
 });
-
-/** On a faulty rig a write can go anywhere: all that can be read is kept, and any page may be written. */
-function keep(invocation: Invocation, { part, port }: ChipSession, before: Uint8Array): KeptRecord {
-  const { world, options, command } = invocation;
-  checkBook(world);
-  return keepOf(world).store(
-    {
-      time: world.wallTime().toISOString(),
-      chip: part.name,
-      label: textOption(options, 'label'),
-      port: port.path,
-      image: 'rig test',
-      burn: { command, pages: pagesText(cyclesAtMost(part, testsOf(part))), pageBytes: part.pageBytes.value },
-    },
-    [{ from: 0, bytes: before }],
-  );
-}
 
 const countOfCells = (ranges: readonly Range[]): number => ranges.reduce((sum, { from, to }) => sum + to - from + 1, 0);
 
@@ -60,12 +44,13 @@ function sayChanged({ world, command }: Invocation, part: Part, changed: readonl
   return sayErrors(error, world, { json: false, command });
 }
 
-/** A check that ended before its end: what it left in the chip is said and entered. */
-function sayBrokenOff(invocation: Invocation, session: ChipSession, broken: ScratchBrokenOff, keptId: string): void {
+/** A check that ended before its end: what it left in the chip is said. */
+function sayBrokenOff(invocation: Invocation, session: ChipSession, broken: ScratchBrokenOff): void {
   const { world, command } = invocation;
   const { part } = session;
   session.progress.end();
-  const { reason, changed, cycles, maybeProtected } = broken;
+  const { changed, maybeProtected } = broken;
+  const keptId = broken.keptId!;
   if (changed === null) {
     const cells = rangesText([wholeRange(part.cells)], part.cells);
     sayErrors(new ToolError('job.rig-broken-off', { cells, keptId }), world, { json: false, command });
@@ -75,29 +60,22 @@ function sayBrokenOff(invocation: Invocation, session: ChipSession, broken: Scra
     world.stderr.write(
       'The chip may be write-protected now: the codes that switch this on were sent. "romkiln unprotect" switches it off.\n',
     );
-  enterInBook(invocation, session, {
-    image: null,
-    cycles,
-    result: changed?.length === 0 ? 'broken off, put back' : 'broken off',
-    exit: reason instanceof ToolError ? reason.exit : exit.ourFault,
-    proven: 'nothing',
-    record: keptId,
-  });
 }
 
-const resultText = ({ refusesWrites, changed }: Scratched): string => {
-  if (changed.length > 0) return `${countOf(countOfCells(changed), 'cell')} not put back`;
-  return refusesWrites ? 'refused writes' : 'put back';
-};
+/** What the book says of a check that came to its end. */
+function endOf({ cycles, refusesWrites, changed }: Scratched, sound: boolean): JobEnd {
+  if (changed.length > 0)
+    return { cycles, outcome: { kind: 'not-put-back', cells: countOfCells(changed) }, exit: exit.refused };
+  if (refusesWrites) return { cycles: [], outcome: { kind: 'refused' }, exit: exit.refused };
+  return { cycles, outcome: { kind: 'put-back', sound }, exit: sound ? exit.done : exit.differs };
+}
 
 /** Every data line must carry both levels before a cell is written: what a line hides could be neither kept nor put back. */
 function leaveUnwritten(invocation: Invocation, session: ChipSession, seen: Seen): Found {
-  enterInBook(invocation, session, {
-    image: null,
+  enterJob(recordsOf(invocation, session), jobOf(invocation, session, null), {
     cycles: [],
-    result: 'nothing written',
+    outcome: { kind: 'nothing-written' },
     exit: exit.differs,
-    proven: 'nothing',
   });
   const scratch = { written: false, kept: null, changed: [], leftProtected: false };
   return { seen, facts: { scratch }, text: unwrittenText(seen) };
@@ -110,28 +88,28 @@ export async function scratchTests(invocation: Invocation, session: ChipSession)
   const { carriesAll, ...lines } = await trySeatedChip(writer, drivenBytes);
   if (!carriesAll) return leaveUnwritten(invocation, session, lines);
   const before = await writer.read(0, part.cells, onRead('reading what is there'), { signal });
-  const { id } = keep(invocation, session, before);
-  const done = await tryScratchChip(writer, part, before, testsOf(part), {
-    signal,
-    onRead: onRead('comparing with what was there'),
+  const tests = testsOf(part);
+  // On a faulty rig a write can go anywhere: all that can be read is kept, and any page may be written.
+  const job = {
+    ...jobOf(invocation, session, null),
+    content: 'rig test',
+    pagesAtMost: pagesText(cyclesAtMost(part, tests)),
+  };
+  const old = [{ from: 0, bytes: before }];
+  const { done, id, seen } = await recordedWrite(recordsOf(invocation, session), job, old, async (_, keptId) => {
+    const done = await tryScratchChip(writer, part, before, tests, {
+      signal,
+      onRead: onRead('comparing with what was there'),
+    });
+    const seen: Seen = { ...lines, ...done.readings };
+    return { result: { done, id: keptId!, seen }, end: endOf(done, judgeRig({ part, ...seen }).sound) };
   }).catch((error: unknown) => {
-    if (!(error instanceof ScratchBrokenOff)) throw error;
-    sayBrokenOff(invocation, session, error, id);
-    throw error.reason;
+    if (error instanceof ScratchBrokenOff) sayBrokenOff(invocation, session, error);
+    throw error instanceof BrokenOff ? error.reason : error;
   });
   progress.end();
-  const seen: Seen = { ...lines, ...done.readings };
   const { refusesWrites, changed } = done;
-  const sound = judgeRig({ part, ...seen }).sound;
   const asked = sayChanged(invocation, part, changed, id);
-  enterInBook(invocation, session, {
-    image: null,
-    cycles: refusesWrites ? [] : done.cycles,
-    result: resultText(done),
-    exit: refusesWrites ? exit.refused : worstExit([asked, sound ? exit.done : exit.differs]),
-    proven: sound && !refusesWrites ? "what the tests can see of this writer's wiring" : 'nothing',
-    record: id,
-  });
   if (refusesWrites) throw new ToolError('job.scratch-refuses', { chip: part.name, withCodes: withCodes(part) });
   const { refusedWhenOn = false, tookWhenOff = true } = done.readings.protection ?? {};
   const leftProtected = refusedWhenOn && !tookWhenOff;

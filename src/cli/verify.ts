@@ -1,11 +1,11 @@
 // romkiln verify: every defined byte of an image read back from the chip and compared.
 import { exit } from '../ground/exit.js';
+import { enterJob } from '../job/recorded-write.js';
 import { verify } from '../job/verify.js';
 import { notProvenText } from '../report/burn-text.js';
 import { differencesFacts } from '../report/difference-facts.js';
 import { comparedText, differenceText } from '../report/difference-text.js';
-import { countOf } from '../report/quantity.js';
-import { enterInBook } from './book-keeping.js';
+import { jobOf, recordsOf } from './book-keeping.js';
 import { type Execute, flagOption } from './command.js';
 import { withChip } from './session.js';
 import { oneSourceAndTarget } from './source-and-target.js';
@@ -22,11 +22,10 @@ export const execute: Execute = async (invocation) => {
     });
     session.progress.end();
     const result = same ? exit.done : exit.differs;
-    enterInBook(invocation, session, {
-      image,
-      result: same ? 'same' : `${countOf(difference.bytes, 'byte')} ${difference.bytes === 1 ? 'differs' : 'differ'}`,
+    enterJob(recordsOf(invocation, session), jobOf(invocation, session, image), {
+      cycles: [],
+      outcome: same ? { kind: 'same' } : { kind: 'differs', bytes: difference.bytes },
       exit: result,
-      proven: same ? 'every defined byte read back equal; the wiring of this writer not proven' : 'nothing',
     });
     if (flagOption(options, 'json')) {
       const facts = {

@@ -114,6 +114,25 @@ function readWhole(path: string): Uint8Array {
   }
 }
 
+/** The end of a file, however long it is. */
+function readLast(path: string, mostBytes: number): { bytes: Uint8Array; isWhole: boolean } {
+  // A pipe without a writer would be waited for.
+  const file = openSync(path, constants.O_RDONLY | (constants.O_NONBLOCK ?? 0));
+  try {
+    const found = fstatSync(file);
+    if (!found.isFile()) throw new ToolError('cli.file-unreadable', { path, reason: 'it is no regular file' });
+    const { size } = found;
+    const bytes = new Uint8Array(Math.min(size, mostBytes));
+    const start = size - bytes.length;
+    let total = 0;
+    for (let count = -1; total < bytes.length && count !== 0; total += count)
+      count = readSync(file, bytes, total, bytes.length - total, start + total);
+    return { bytes: bytes.subarray(0, total), isWhole: start === 0 };
+  } finally {
+    closeSync(file);
+  }
+}
+
 let temporaryCount = 0;
 
 export const diskFiles: Files = {
@@ -131,6 +150,14 @@ export const diskFiles: Files = {
     } catch (error) {
       if (ToolError.is(error, 'cli.file-missing')) return null;
       throw error;
+    }
+  },
+  readEnd(path, mostBytes) {
+    try {
+      return readLast(path, mostBytes);
+    } catch (error) {
+      if (codeOf(error) === 'ENOENT') return null;
+      throw error instanceof ToolError ? error : unreadable(path, error);
     }
   },
   replace(path, data, options) {

@@ -6,6 +6,8 @@ export interface Files {
   read(path: string): Uint8Array;
   /** The bytes of a file, or null where there is none. */
   readIfThere(path: string): Uint8Array | null;
+  /** The last bytes of a file, at most so many, and whether that is all of it; null where there is none. */
+  readEnd(path: string, mostBytes: number): { readonly bytes: Uint8Array; readonly isWhole: boolean } | null;
   /**
    * Writes under a temporary name beside the target and renames, so that no reader ever meets half a file.
    * `synced`: on the disk (not only with the system) before it returns.

@@ -1,4 +1,4 @@
-// Burn: what was there goes into the keep, what differs is written, then every defined byte is read back and compared.
+// A planned burn carried out: what differs is written, then every defined byte is read back and compared.
 import type { Part } from '../chip/part.js';
 import { type Difference, differenceOf } from '../image/difference.js';
 import type { Image } from '../image/image.js';
@@ -6,9 +6,12 @@ import { constantLine, type OneLine, oneLineOf, oneLineOfCells } from '../image/
 import { type Range, wholeRange } from '../image/range.js';
 import type { BlockOutcome, WriteBlock, Writer } from '../writer/writer.js';
 import { blockSize, blockStart, type Run, rangesOfBlocks, runAt } from './blocks.js';
+import { BrokenOff } from './broken-off.js';
 import type { BurnPlan, PlannedWrite } from './burn-plan.js';
 import { type Beside, watchBystanders } from './bystanders.js';
+import { cyclesOf } from './page-list.js';
 import { requireChip } from './presence.js';
+import { type Kept, requireKept } from './recorded-write.js';
 import { changedNeighbours, neededMending, wantedBlocks } from './torn-pages.js';
 import { verify } from './verify.js';
 
@@ -47,13 +50,14 @@ export interface BurnOutcome {
 }
 
 /** A burn that broke off: why, which blocks were sent, and which may hold anything, old or new. */
-export class BrokenOff extends Error {
+export class BurnBrokenOff extends BrokenOff {
   constructor(
-    readonly reason: unknown,
+    reason: unknown,
+    part: Part,
     readonly blocksWritten: readonly PlannedWrite[],
     readonly inDoubt: readonly Range[],
   ) {
-    super('the burn broke off');
+    super(reason, cyclesOf(part, blocksWritten));
   }
 }
 
@@ -152,16 +156,18 @@ function rangesOfWrites(part: Part, writes: readonly WriteBlock[]): Range[] {
 }
 
 /**
- * Carries out a burn plan. `keep` has stored the old bytes before this is called. The verify reads everything the
- * image defines in the range, also where nothing was written. Rejects with BrokenOff when the writer is lost on the way.
+ * Carries out a burn plan, whose old bytes are in the record `kept`. The verify reads everything the image defines in the
+ * range, also where nothing was written. Rejects with BurnBrokenOff when the writer is lost on the way.
  */
 export async function burn(
   writer: Writer,
   part: Part,
   image: Image,
   plan: BurnPlan,
+  kept: Kept,
   options: BurnOptions,
 ): Promise<BurnOutcome> {
+  requireKept(kept, plan.writes);
   const { range, signal } = options;
   const watch = { range, all: options.codes ?? false, ...(signal && { signal }) };
   const bystanders = await watchBystanders(writer, part, image, plan.writes, watch);
@@ -233,7 +239,7 @@ export async function burn(
       inDoubt: interrupted && restarted() ? inDoubt() : [],
     };
   } catch (error) {
-    throw new BrokenOff(error, [...sent(), ...retried, ...mended], inDoubt());
+    throw new BurnBrokenOff(error, part, [...sent(), ...retried, ...mended], inDoubt());
   }
 }
 

@@ -1,34 +1,48 @@
 // The keep: what was in a chip before it was overwritten, content-addressed, on the disk before the write is sent.
 import { createHash } from 'node:crypto';
+import * as v from 'valibot';
 import { ToolError } from '../ground/errors.js';
 import type { Files } from '../ground/files.js';
 import type { Run } from './blocks.js';
+import { countSchema, pagesSchema } from './outcome.js';
 
-/** What a burn is about to do, noted before its first write. */
-export interface NotedBurn {
-  readonly command: string;
+/** What is about to be written, noted before the first write. */
+const notedSchema = v.object({
+  command: v.string(),
   /** Pages that it may write at most, as the book has them, each as often as it may be written: cells where the chip has no page mode. */
-  readonly pages: string;
-  readonly pageBytes: number;
-}
+  pages: pagesSchema,
+  pageBytes: v.pipe(countSchema, v.minValue(1)),
+});
+
+/** More cells than any part has. */
+const cellsMost = 2 ** 24;
+/** More stretches than any part has pages. */
+const runsMost = 2 ** 16;
+const runSchema = v.object({
+  from: v.pipe(countSchema, v.maxValue(cellsMost)),
+  count: v.pipe(countSchema, v.minValue(1), v.maxValue(cellsMost)),
+});
 
 /** One overwriting of one chip. The bytes of all runs stand one after the other in the object named by `digest`. */
-export interface KeptRecord {
-  readonly id: string;
+const recordSchema = v.object({
+  id: v.pipe(v.string(), v.regex(/^[0-9a-f]{12}$/)),
   /** ISO 8601, UTC. */
-  readonly time: string;
-  readonly chip: string;
-  readonly label: string | null;
-  readonly port: string;
+  time: v.pipe(v.string(), v.isoTimestamp()),
+  chip: v.string(),
+  label: v.nullable(v.string()),
+  port: v.string(),
   /** What the bytes gave way to. */
-  readonly image: string;
+  image: v.string(),
   /** SHA-256 of the object, hexadecimal. */
-  readonly digest: string;
-  /** None where the burn was asked to keep nothing: then the record only notes the burn. */
-  readonly runs: readonly { readonly from: number; readonly count: number }[];
-  /** Of a burn, whose line in the book names this record once it has ended; other commands have no line, nor had burns before. */
-  readonly burn?: NotedBurn;
-}
+  digest: v.pipe(v.string(), v.regex(/^[0-9a-f]{64}$/)),
+  /** None where it was asked to keep nothing: then the record only notes the writing. */
+  runs: v.pipe(v.array(runSchema), v.maxLength(runsMost)),
+  /** Names the writing, whose line in the book names this record once it has ended. */
+  burn: v.optional(notedSchema),
+});
+
+export type NotedWriting = Readonly<v.InferOutput<typeof notedSchema>>;
+export type KeptRecord = Readonly<v.InferOutput<typeof recordSchema>>;
 
 export interface Keep {
   /** Stores the runs and returns the record; when it returns, bytes and record are on the disk. */
@@ -44,17 +58,36 @@ export interface Keep {
 const sha256 = (data: Uint8Array | string): string => createHash('sha256').update(data).digest('hex');
 const idOf = (facts: Omit<KeptRecord, 'id'>): string => sha256(JSON.stringify(facts)).slice(0, 12);
 
-/** The record in a file, or null where the text is not one that the keep wrote: its id is the digest of the rest. */
-function recordOf(text: string): KeptRecord | null {
+/** A record with everything in it is some hundred bytes, and one of many short runs some hundred thousand. */
+const recordMostBytes = 4 * 2 ** 20;
+
+/** The record in a file, or null where it is not one that the keep wrote: its id is the digest of the rest. */
+function recordIn(files: Files, folder: string, name: string): KeptRecord | null {
+  const path = `${folder}/${name}`;
   try {
-    const { id, ...facts } = JSON.parse(text) as KeptRecord;
-    return idOf(facts) === id ? { id, ...facts } : null;
+    const { bytes, isWhole } = files.readEnd(path, recordMostBytes) ?? { bytes: new Uint8Array(), isWhole: true };
+    if (!isWhole) return null;
+    const value = JSON.parse(Buffer.from(bytes).toString('utf8')) as KeptRecord;
+    if (!v.is(recordSchema, value)) return null;
+    const { id, ...facts } = value;
+    return idOf(facts) === id && name === `${id}.json` ? value : null;
   } catch {
+    // A folder of that name, a file that may not be read, no JSON: whatever is wrong with one record, the others are there.
     return null;
   }
 }
 
 export const hasBytes = (record: KeptRecord): boolean => record.runs.length > 0;
+
+/** The bytes of an object; null where they are not there, or not to be read. */
+function objectIn(files: Files, path: string): Uint8Array | null {
+  try {
+    return files.readEnd(path, 2 * cellsMost)?.bytes ?? null;
+  } catch (error) {
+    if (error instanceof ToolError) return null;
+    throw error;
+  }
+}
 
 /** The keep in a folder: objects/<digest> holds bytes, records/<id>.json says where they were. */
 export function openKeep(files: Files, folder: string): Keep {
@@ -64,7 +97,7 @@ export function openKeep(files: Files, folder: string): Keep {
     const found = files
       .list(records)
       .filter((name) => name.endsWith('.json'))
-      .map((name) => ({ name, record: recordOf(Buffer.from(files.read(`${records}/${name}`)).toString('utf8')) }));
+      .map((name) => ({ name, record: recordIn(files, records, name) }));
     return {
       records: found.flatMap((f) => f.record ?? []).sort((a, b) => (a.time < b.time ? -1 : 1)),
       damaged: found.filter((f) => f.record === null).map((f) => `${records}/${f.name}`),
@@ -77,7 +110,7 @@ export function openKeep(files: Files, folder: string): Keep {
       files.makeFolder(records);
       const bytes = Buffer.concat(runs.map((r) => r.bytes));
       const digest = sha256(bytes);
-      const there = files.readIfThere(`${objects}/${digest}`);
+      const there = objectIn(files, `${objects}/${digest}`);
       if (runs.length > 0 && (there === null || sha256(there) !== digest))
         files.replace(`${objects}/${digest}`, bytes, { synced: true });
       const facts = { ...about, digest, runs: runs.map((r) => ({ from: r.from, count: r.bytes.length })) };
@@ -92,8 +125,9 @@ export function openKeep(files: Files, folder: string): Keep {
     },
     runsOf(record) {
       const path = `${objects}/${record.digest}`;
-      const bytes = files.readIfThere(path);
-      if (bytes === null || sha256(bytes) !== record.digest)
+      const bytes = objectIn(files, path);
+      const total = record.runs.reduce((sum, { count }) => sum + count, 0);
+      if (bytes === null || bytes.length !== total || sha256(bytes) !== record.digest)
         throw new ToolError('job.kept-damaged', { id: record.id, path });
       let at = 0;
       return record.runs.map(({ from, count }) => {

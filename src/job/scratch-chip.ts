@@ -5,6 +5,7 @@ import { ToolError } from '../ground/errors.js';
 import { joinRanges, type Range } from '../image/range.js';
 import { chipChoice } from '../writer/chip-choice.js';
 import type { BlockOutcome, WriteBlock, Writer } from '../writer/writer.js';
+import { BrokenOff } from './broken-off.js';
 import { comesReady, isBusy, slowChip } from './presence.js';
 
 /** One step of a bus test: a byte written to a cell, or a cell read. */
@@ -55,15 +56,15 @@ export interface ScratchOptions {
 }
 
 /** The check ended before its end: why, and what is known of the chip. `changed` is null where nobody could look any more. */
-export class ScratchBrokenOff extends Error {
+export class ScratchBrokenOff extends BrokenOff {
   constructor(
-    readonly reason: unknown,
+    reason: unknown,
     readonly changed: readonly Range[] | null,
     readonly cycles: readonly number[],
     /** The codes that protect the chip were sent, and nobody could switch protection off again. */
     readonly maybeProtected: boolean,
   ) {
-    super('the rig check broke off');
+    super(reason, cycles, changed?.length === 0);
   }
 }
 

@@ -1,8 +1,11 @@
 // The book as text: one line a job; and of one chip what it should hold and how far it is worn.
 import { parts } from '../chip/chip-table.js';
 import { printable } from '../ground/byte-text.js';
-import { type BookEntry, type BookImage, type FormerBookImage, isAmong, rangesOnce } from '../job/book.js';
-import type { CutOffBurn } from '../job/cut-off.js';
+import type { BookEntry, BookImage, BookRead } from '../job/book.js';
+import { type ChipHistory, type Content, isBurn, type LaterVerify } from '../job/chip-history.js';
+import type { CutOff } from '../job/cut-off.js';
+import type { Outcome } from '../job/outcome.js';
+import { rangesOnce } from '../job/page-list.js';
 import { columns } from './columns.js';
 import { addressText, countOf } from './quantity.js';
 
@@ -33,9 +36,36 @@ function pagesText(of: Pages): string {
   return `${end > 0 ? whole.slice(0, end) : texts[0]}${more}`;
 }
 
-/** The image's digest, as other programs would say it; lines from before have none of that kind. */
-const digestText = (image: BookImage | FormerBookImage): string =>
-  'sha256' in image ? ` (SHA-256 ${printable(image.sha256).slice(0, 16)}...)` : '';
+const digestText = ({ sha256 }: BookImage): string => ` (SHA-256 ${printable(sha256).slice(0, 16)}...)`;
+
+const cellsText = (count: number): string => countOf(count, 'cell');
+const differText = (bytes: number): string => `${countOf(bytes, 'byte')} ${bytes === 1 ? 'differs' : 'differ'}`;
+
+/** How a job ended, in the words of the table. */
+function outcomeText(outcome: Outcome): string {
+  switch (outcome.kind) {
+    case 'not-verified':
+      return 'not verified';
+    case 'broken-off':
+      return outcome.putBack ? 'broken off, put back' : 'broken off';
+    case 'put-back':
+      return outcome.sound ? 'put back' : 'faults found, put back';
+    case 'not-put-back':
+      return `${cellsText(outcome.cells)} not put back`;
+    case 'refused':
+      return 'refused writes';
+    case 'nothing-written':
+      return 'nothing written';
+    case 'codes-sent':
+      return outcome.changed === 0 ? 'codes sent' : `codes sent, ${countOf(outcome.changed, 'byte')} changed`;
+    case 'differs':
+      return differText(outcome.bytes);
+    case 'dumped':
+      return `dumped to ${outcome.file}`;
+    default:
+      return outcome.kind;
+  }
+}
 
 const entryRow = (e: BookEntry): string[] => [
   e.time,
@@ -46,10 +76,10 @@ const entryRow = (e: BookEntry): string[] => [
   pagesText(e),
   String(e.skipped),
   String(e.retries),
-  e.result,
+  outcomeText(e.outcome),
 ];
 
-const cutOffRow = (c: CutOffBurn): string[] => [
+const cutOffRow = (c: CutOff): string[] => [
   c.time,
   c.command,
   c.label ?? '-',
@@ -61,98 +91,115 @@ const cutOffRow = (c: CutOffBurn): string[] => [
   'cut off',
 ];
 
-/** What is known of a burn without an end, in a sentence. */
-function cutOffText(c: CutOffBurn): string {
+/** What was being done, by its command; a burn of any kind names its image. */
+const workText: Readonly<Record<string, string>> = {
+  rig: 'the rig check with',
+  conform: 'the conformance check with',
+  protect: 'switching protection on in',
+  unprotect: 'switching protection off in',
+};
+const doingText = ({ command, image }: CutOff): string => workText[command] ?? `the ${command} of ${image} into`;
+
+/** What is known of a writing without an end, in a sentence. */
+function cutOffText(c: CutOff): string {
   const unit = c.pageBytes === 1 ? 'cells' : 'pages';
   const chip = c.label === null ? c.chip : `${c.label} (${c.chip})`;
   const back =
     c.keptId === null
       ? 'What was there before was not kept, as asked.'
       : `"romkiln restore ${c.keptId}" brings back what was there before.`;
-  return `Cut off, or still at work: ${c.command === 'rig' ? 'the rig check with' : `the ${c.command} of ${c.image} into`} ${chip} on ${c.port}, begun ${c.time}. It may have written ${unit} ${pagesText(c)} at most. ${back}`;
+  const end = c.label === null ? ` "romkiln book --settle ${c.id}" ends this note.` : '';
+  return `Cut off, or still at work: ${doingText(c)} ${chip} on ${c.port}, begun ${c.time}. It may have written ${unit} ${pagesText(c)} at most. ${back}${end}`;
 }
 
-/** All that a burn that was cut off may have written was burned to an end since: the chip is known by its label, or without one by port and part. */
-const isBurnedSince = (c: CutOffBurn, entries: readonly BookEntry[]): boolean =>
-  entries.some(
-    (e) =>
-      isBurn(e) &&
-      e.result === 'verified' &&
-      e.time > c.time &&
-      (e.verified === undefined || isAmong(c.pages, e.verified)) &&
-      e.label === c.label &&
-      (c.label !== null || (e.writer.port === c.port && e.chip === c.chip)),
-  );
-
 /** All jobs in the order of time, then a sentence for each that was cut off and leaves a chip in doubt. */
-export function bookText(entries: readonly BookEntry[], cutOff: readonly CutOffBurn[]): string {
+export function bookText(entries: readonly BookEntry[], cutOff: readonly CutOff[]): string {
   if (entries.length + cutOff.length === 0) return 'The book has no line for this yet.\n';
   const rows = [...entries.map(entryRow), ...cutOff.map(cutOffRow)]
     .map((row) => row.map(printable))
     .sort((a, b) => (a[0]! < b[0]! ? -1 : a[0]! > b[0]! ? 1 : 0));
   const heading = ['time (UTC)', 'command', 'label', 'chip', 'image', 'written', 'skipped', 'resent', 'result'];
-  const inDoubt = cutOff.filter((c) => !isBurnedSince(c, entries));
-  return columns(heading, rows) + inDoubt.map((c) => `${printable(cutOffText(c))}\n`).join('');
+  const open = cutOff.filter((c) => c.isOpen);
+  return columns(heading, rows) + open.map((c) => `${printable(cutOffText(c))}\n`).join('');
 }
 
-const burning = ['burn', 'restore', 'erase'];
-const isBurn = (e: BookEntry): boolean => e.image !== null && burning.includes(e.command);
+/** So many damaged lines are named; of more only the number is said. */
+const damagedShown = 8;
 
-/** A rig check that did not leave the chip as it was. */
-const leavesDoubt = /not put back$|^broken off$/;
-
-const digestOf = (image: BookImage | FormerBookImage): string => ('sha256' in image ? image.sha256 : image.digest);
-
-/** A verify after the burn that did not find what was burned. What one of another image found counts only where that of this one is missing. */
-function laterVerifyText(burned: BookImage | FormerBookImage, later: readonly BookEntry[]): string {
-  const isBurned = (e: BookEntry): boolean => e.image !== null && digestOf(e.image) === digestOf(burned);
-  const verifies = later.filter((e) => e.command === 'verify' && e.image !== null);
-  const told = verifies.findLast(isBurned) ?? verifies.at(-1);
-  if (!told || !/differs?$/.test(told.result)) return '';
-  const of = isBurned(told) ? 'of it' : `of another image, ${printable(told.image!.name)},`;
-  return `A verify ${of} at ${printable(told.time)} found that ${printable(told.result)}.\n`;
+/** What of the book could not be read; empty where all of it was. */
+export function damagedBookText(path: string, { damaged, since }: BookRead): string {
+  const lines = damaged
+    .slice(0, damagedShown)
+    .map(
+      ({ line, column }) =>
+        `${path}:${line}:${column}: this line of the book cannot be read; the others are used. If it was the line of a job that wrote, that job is listed as cut off.\n`,
+    );
+  const more = damaged.length - damagedShown;
+  const rest = more > 0 ? `${path}: ${more} more lines cannot be read.\n` : '';
+  const cut =
+    since === null ? '' : `${path} is too long to read as a whole: what follows begins with ${printable(since)}.\n`;
+  return cut + lines.join('') + rest;
 }
 
-function holdsText(name: string, entries: readonly BookEntry[], cutOff: readonly CutOffBurn[]): string {
-  const last = entries.findLast(isBurn);
-  const cut = cutOff.at(-1);
-  if (cut && (!last || cut.time > last.time))
-    return `${name}: ${cut.command === 'rig' ? 'a rig check' : `the last burn, of ${printable(cut.image)}`}, begun ${printable(cut.time)}, was cut off or is still at work; what it holds is not known.\n`;
-  if (!last) return `${name}: no burn in the book, so what it should hold is not known.\n`;
-  const rig = entries.slice(entries.indexOf(last)).findLast((e) => e.command === 'rig' && leavesDoubt.test(e.result));
-  if (rig)
-    return `${name}: a rig check at ${printable(rig.time)} ended ${printable(rig.result)}; what it holds is not known.\n`;
-  const image = printable(last.image!.name);
-  if (last.result !== 'verified')
-    return `${name}: the last burn, of ${image} at ${printable(last.time)}, ended ${printable(last.result)}; what it holds is not known.\n`;
-  const whole = `0-${cellsOf(last) / last.pageBytes - 1}`;
-  const verified =
-    last.verified !== undefined && !isAmong(whole, last.verified)
-      ? `${name} should hold ${image} in ${last.pageBytes === 1 ? 'cells' : 'pages'} ${pagesText({ ...last, pages: last.verified })}, verified ${printable(last.time)}; nothing else was asked for then.\n`
-      : `${name} should hold ${image}${digestText(last.image!)}, verified ${printable(last.time)}.\n`;
-  return verified + laterVerifyText(last.image!, entries.slice(entries.indexOf(last)));
+export const settledText = (c: CutOff): string =>
+  `Settled: ${printable(`${doingText(c)} ${c.label === null ? c.chip : `${c.label} (${c.chip})`}, begun ${c.time}`)}.\n`;
+
+function laterVerifyText({ verify, ofBurned }: LaterVerify): string {
+  const of = ofBurned ? 'of it' : `of another image, ${printable(verify.image!.name)},`;
+  return `A verify ${of} at ${printable(verify.time)} found that ${outcomeText(verify.outcome)}.\n`;
+}
+
+/** A writing by its command, with its article, as the last that a chip saw. */
+const byText: Readonly<Record<string, string>> = {
+  rig: 'a rig check',
+  conform: 'a conformance check',
+  protect: 'protection codes',
+  unprotect: 'protection codes',
+};
+
+function contentText(name: string, content: Content): string {
+  switch (content.kind) {
+    case 'never-burned':
+      return `${name}: no burn in the book, so what it should hold is not known.\n`;
+    case 'cut-off': {
+      const { command, image, time, isOpen } = content.by;
+      const end = isOpen ? 'was cut off or is still at work' : 'was cut off';
+      return `${name}: ${byText[command] ?? `the last burn, of ${printable(image)}`}, begun ${printable(time)}, ${end}; what it holds is not known.\n`;
+    }
+    case 'unknown': {
+      const { command, image, time, outcome } = content.by;
+      const by = image
+        ? `the last burn, of ${printable(image.name)} at`
+        : `${byText[command] ?? printable(command)} at`;
+      return `${name}: ${by} ${printable(time)}${image ? ',' : ''} ended ${printable(outcomeText(outcome))}; what it holds is not known.\n`;
+    }
+    case 'known': {
+      const { burn, whole, pages, later } = content;
+      const image = printable(burn.image!.name);
+      const unit = burn.pageBytes === 1 ? 'cells' : 'pages';
+      const held = whole
+        ? `${image}${digestText(burn.image!)}, verified ${printable(burn.time)}`
+        : `${image} in ${unit} ${pagesText({ ...burn, pages })}, verified ${printable(burn.time)}; nothing else was asked for then`;
+      return `${name} should hold ${held}.\n${later ? laterVerifyText(later) : ''}`;
+    }
+  }
 }
 
 /** What the last good burn left in the chip of this label, and the wear of its most-written page at most. */
-export function labelText(
-  label: string,
-  entries: readonly BookEntry[],
-  cutOff: readonly CutOffBurn[],
-  most: { readonly page: number; readonly times: number } | null,
-  endurance: number,
-): string {
-  const holds = holdsText(printable(label), entries, cutOff);
-  // Every job that wrote: the rig check wears a chip too.
+export function historyText(label: string, history: ChipHistory, endurance: number): string {
+  const { entries, cutOff, content, mostWritten: most, chip, others } = history;
+  const holds = contentText(printable(label), content);
+  // Every job that wrote: a check wears a chip too.
   const jobs = [...entries.filter((e) => e.pages !== ''), ...cutOff];
   const [one] = jobs;
-  if (!most || !one) return entries.some(isBurn) ? `${holds}No page was written.\n` : holds;
+  const apart =
+    chip !== null && others.length > 0
+      ? `${printable(label)} is the label of jobs with ${others.map(printable).join(', ')} as well; this is said of ${printable(chip)} alone.\n`
+      : '';
+  if (!most || !one) return `${holds}${entries.some(isBurn) ? 'No page was written.\n' : ''}${apart}`;
   const unit = one.pageBytes === 1 ? 'cell' : 'page';
   const times = `${cutOff.length > 0 ? 'at most ' : ''}${countOf(most.times, 'time')}`;
-  // Of those that wrote, a burn is what burns; the rig check is a job.
-  const noun = jobs.every(({ command }) => burning.includes(command)) ? 'burn' : 'job';
-  return `${holds}Its most-written ${unit}, ${numberText(most.page, one)}, was written ${times} in ${countOf(jobs.length, noun)}; the part is specified for ${endurance.toLocaleString('en-US')}.\n`;
+  // Of those that wrote, a burn is what burns; a check is a job.
+  const noun = jobs.every((job) => ('outcome' in job ? isBurn(job) : !(job.command in byText))) ? 'burn' : 'job';
+  return `${holds}Its most-written ${unit}, ${numberText(most.page, one)}, was written ${times} in ${countOf(jobs.length, noun)}; the part is specified for ${endurance.toLocaleString('en-US')}.\n${apart}`;
 }
-
-/** Where a label stands for other parts beside the last one. */
-export const otherPartsText = (label: string, chip: string, others: readonly string[]): string =>
-  `${printable(label)} is the label of jobs with ${others.map(printable).join(', ')} as well; this is said of ${printable(chip)} alone.\n`;

@@ -50,8 +50,12 @@ describe('the data folder', () => {
   it('when something is put into it then the README names it', () => {
     const readme = readFileSync('README.md', 'utf8');
     const section = readme.slice(readme.indexOf('### Where the keep'), readme.indexOf('## The commands'));
-    const put = readdirSync('src/cli').flatMap((name) =>
-      [...readFileSync(`src/cli/${name}`, 'utf8').matchAll(/dataFolder\}\/([a-z.]+)/g)].map((m) => m[1]!),
+    const put = ['src/cli', 'src/job'].flatMap((room) =>
+      readdirSync(room).flatMap((name) =>
+        [...readFileSync(`${room}/${name}`, 'utf8').matchAll(/(?:dataF|f)older\}\/(keep|[a-z]+\.[a-z]+)/g)].map(
+          (m) => m[1]!,
+        ),
+      ),
     );
     expect(new Set(put)).toEqual(new Set(['keep', 'book.jsonl', 'bench.json', 'rates.json']));
     for (const name of put) expect(section).toMatch(new RegExp(`\`${name}/?\``));

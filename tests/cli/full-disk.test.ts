@@ -87,7 +87,7 @@ describe('a data folder that is none', () => {
     'when %j finds it then it says so and where another is named, and nothing passes for empty',
     async (words, path) => {
       const { world } = bench(0xff);
-      Object.assign(world.files, { list: unreadable, readIfThere: unreadable });
+      Object.assign(world.files, { list: unreadable, readIfThere: unreadable, readEnd: unreadable });
       expect(await run(words, world)).toBe(2);
       expect(world.out()).toBe('');
       expect(world.err()).toMatch(

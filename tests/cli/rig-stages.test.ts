@@ -4,8 +4,10 @@ import { findPart, wholeChipCycles } from '../../src/chip/chip-table.js';
 import { parseWiringFault } from '../../src/chip/wiring-fault.js';
 import { run } from '../../src/cli/run.js';
 import { seededRandom } from '../../src/ground/random.js';
-import { type BookEntry, isAmong, mostWritten } from '../../src/job/book.js';
+import type { BookEntry } from '../../src/job/book.js';
+import { mostWritten } from '../../src/job/chip-history.js';
 import { openKeep } from '../../src/job/keep.js';
+import { isAmong } from '../../src/job/page-list.js';
 import { MockChip, type MockChipOptions } from '../mock/mock-chip.js';
 import { mockWriter } from '../mock/mock-writer.js';
 import { fakeWorld } from '../support/fake-world.js';
@@ -122,8 +124,13 @@ describe('what becomes of a scratch chip', () => {
       /The chip reads as it did before; a copy of that is in the keep under [0-9a-f]{12}\.\n$/,
     );
     const [line] = book();
-    expect(line).toMatchObject({ command: 'rig', label: 'U7', image: null, result: 'put back', exit: 0 });
-    expect(line!.proven).toContain("this writer's wiring");
+    expect(line).toMatchObject({
+      command: 'rig',
+      label: 'U7',
+      image: null,
+      outcome: { kind: 'put-back', sound: true },
+      exit: 0,
+    });
     // Powers of two, and the witness at 0x0AAA; what was written several times stands there as often.
     expect(line!.pages).toMatch(/^0-2,4,8,16,32,42,64,0-2,/);
     const asked = bench();
@@ -153,7 +160,7 @@ describe('what becomes of a scratch chip', () => {
     expect(world.out()).toContain('Nothing was written to the chip: D3 does not carry each level');
     expect(mock.counts().cycles).toBe(0);
     expect(seated.cells.every((byte) => byte === 0)).toBe(true);
-    expect(book()).toMatchObject([{ command: 'rig', pages: '', result: 'nothing written', exit: 1 }]);
+    expect(book()).toMatchObject([{ command: 'rig', pages: '', outcome: { kind: 'nothing-written' }, exit: 1 }]);
     const program = bench({ wires: ['D1 D2 shorted low'] });
     expect(await program.rig('--scratch', '--yes', '--json')).toBe(1);
     expect(program.world.json()).toMatchObject({ scratch: { written: false, kept: null } });
@@ -171,7 +178,7 @@ describe('what becomes of a scratch chip', () => {
       /2 cells differ from before the check: from 0x0000 to 0x0040\.\n {2}"romkiln restore [0-9a-f]{12}" writes back/,
     );
     expect(world.out()).not.toContain('reads as it did before');
-    expect(book()).toMatchObject([{ result: '2 cells not put back', exit: 4 }]);
+    expect(book()).toMatchObject([{ outcome: { kind: 'not-put-back', cells: 2 }, exit: 4 }]);
     expect(await run(['book', '--label', 'U7'], world)).toBe(0);
   });
 
@@ -182,7 +189,7 @@ describe('what becomes of a scratch chip', () => {
     expect(world.err()).toMatch(/broke off before the chip was put back: 0x0000\.\.0x1FFF may hold test bytes/);
     expect(world.err()).toMatch(/romkiln restore [0-9a-f]{12}/);
     expect(world.err()).toContain('link.gone');
-    expect(book()).toMatchObject([{ result: 'broken off' }]);
+    expect(book()).toMatchObject([{ outcome: { kind: 'broken-off', putBack: false } }]);
   });
 
   it('when it never comes ready after a write then that is said and no wire is blamed, and the book has its one write', async () => {
@@ -193,7 +200,7 @@ describe('what becomes of a scratch chip', () => {
     expect(world.err()).toMatch(/0x00000\.\.0x1FFFF may hold test bytes\.\n {2}"romkiln restore [0-9a-f]{12}"/);
     expect(world.out()).toBe('');
     expect(mock.counts().cycles).toBe(1);
-    expect(book()).toMatchObject([{ pages: '0', result: 'broken off', exit: 4, proven: 'nothing' }]);
+    expect(book()).toMatchObject([{ pages: '0', outcome: { kind: 'broken-off', putBack: false }, exit: 4 }]);
   });
 
   it.each(['AT28C16', 'AT28C64B'])(
@@ -205,7 +212,7 @@ describe('what becomes of a scratch chip', () => {
       expect(world.err()).toContain('Every cell of the chip reads as before the check.');
       expect(world.out()).toBe('');
       expect(seated.cells).toEqual(before);
-      expect(book()).toMatchObject([{ pages: '0,0', result: 'broken off, put back', exit: 4 }]);
+      expect(book()).toMatchObject([{ pages: '0,0', outcome: { kind: 'broken-off', putBack: true }, exit: 4 }]);
     },
   );
 
@@ -214,7 +221,7 @@ describe('what becomes of a scratch chip', () => {
     inTheMiddle(() => world.interruptNow());
     expect(await rig('--scratch', '--yes')).toBe(130);
     expect(seated.cells).toEqual(before);
-    expect(book()).toMatchObject([{ result: 'broken off, put back', exit: 130 }]);
+    expect(book()).toMatchObject([{ outcome: { kind: 'broken-off', putBack: true }, exit: 130 }]);
   });
 
   it('when the codes come through one way only then it is said that the chip is protected now', async () => {
@@ -241,7 +248,7 @@ describe('a chip that takes no test write', () => {
       expect(await rig('--scratch', '--yes')).toBe(4);
       expect(world.err()).toContain('took none of the test writes');
       expect(world.err()).toContain(words);
-      expect(book()).toMatchObject([{ result: 'refused writes', pages: '', exit: 4 }]);
+      expect(book()).toMatchObject([{ outcome: { kind: 'refused' }, pages: '', exit: 4 }]);
     },
   );
 });

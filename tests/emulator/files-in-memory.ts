@@ -8,6 +8,7 @@ export function filesInMemory(): Files & { readonly texts: Map<string, string>; 
     writes: 0,
     read: (path: string) => new Uint8Array(Buffer.from(texts.get(path)!, 'utf8')),
     readIfThere: (path: string) => (texts.has(path) ? files.read(path) : null),
+    readEnd: (path: string) => (texts.has(path) ? { bytes: files.read(path), isWhole: true } : null),
     replace(path: string, data: Uint8Array | string) {
       files.writes++;
       texts.set(path, typeof data === 'string' ? data : Buffer.from(data).toString('utf8'));

@@ -14,13 +14,15 @@ import type { ImageFormat } from '../../src/image/image-format.js';
 import { parseRange } from '../../src/image/range.js';
 import { readImage } from '../../src/image/read-image.js';
 import { writeImage } from '../../src/image/write-image.js';
-import { addToBook, type BookEntry, mostWritten, readBook } from '../../src/job/book.js';
+import { type BookEntry, openBook } from '../../src/job/book.js';
+import { historyOf } from '../../src/job/chip-history.js';
+import { cutOffs } from '../../src/job/cut-off.js';
 import { openKeep } from '../../src/job/keep.js';
 import { buildPlan, checkPlan, listPlan, readPlan, romOf } from '../../src/plan/plan.js';
 import { answerFields, decodeAnswer, encodeAnswer, encodeRequest } from '../../src/protocol/codec.js';
 import { firmwareLimits } from '../../src/protocol/limits.js';
 import type { Request } from '../../src/protocol/message.js';
-import { bookText, labelText } from '../../src/report/book-text.js';
+import { bookText, damagedBookText, historyText } from '../../src/report/book-text.js';
 import { keptListText, keptText } from '../../src/report/keep-text.js';
 import { startSession, verdict } from '../../src/suspect/bench-session.js';
 import { readObservations } from '../../src/suspect/observation-file.js';
@@ -107,35 +109,37 @@ const entry: BookEntry = {
   command: 'burn',
   label: 'U7',
   chip: 'AT28C256',
-  image: { name: 'a.hex', digest: '0'.repeat(64) },
+  image: { name: 'a.hex', sha256: '0'.repeat(64) },
   writer: { port: '/dev/ttyUSB0', build: 'firmware-1.0.0' },
   pages: '0-5,7',
   pageBytes: 64,
   skipped: 1,
   retries: 0,
-  result: 'verified',
+  outcome: { kind: 'verified', pages: '0-511' },
   exit: 0,
-  proven: 'read back',
 };
 
 function bookReader(): Reader {
   const files = memoryFiles();
-  addToBook(files, 'book', entry);
-  addToBook(files, 'book', { ...entry, label: null, image: null, pages: '', result: 'dumped to x', command: 'dump' });
+  const book = openBook(files, 'data');
+  const dumped = { kind: 'dumped', file: 'x', doubtful: false } as const;
+  book.add(entry);
+  book.add({ ...entry, label: null, image: null, pages: '', outcome: dumped, command: 'dump' });
+  book.add({ time: entry.time, settles: '0123456789ab' });
   return {
     ofFiles: true,
     name: 'the book',
-    corpus: [files.read('book')],
+    corpus: [files.read('data/book.jsonl')],
     words: Object.keys(entry).map((name) => `"${name}":`),
     read(input) {
-      const given = memoryFiles({ book: input });
-      const { entries, damaged } = readBook(given, 'book');
-      const most = mostWritten(entries);
-      bookText(entries, []);
-      labelText('U7', entries, [], most, 10_000);
-      const before = entries.length;
-      addToBook(given, 'book', entry);
-      if (readBook(given, 'book').entries.length !== before + 1) broken('a line that is added is read');
+      const given = openBook(memoryFiles({ 'data/book.jsonl': input }), 'data');
+      const read = given.read();
+      const { entries, damaged } = read;
+      bookText(entries, cutOffs([], read));
+      damagedBookText(given.path, read);
+      historyText('U7', historyOf(entries, []), 10_000);
+      given.add(entry);
+      if (given.read().entries.length !== entries.length + 1) broken('a line that is added is read');
       return `${Math.min(entries.length, 4)} ${damaged.length > 0}`;
     },
   };

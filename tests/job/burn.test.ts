@@ -1,8 +1,11 @@
 import { describe, expect, it } from 'vitest';
 import type { Part } from '../../src/chip/part.js';
 import type { Image } from '../../src/image/image.js';
-import { BrokenOff, type BurnOptions, type BurnOutcome, burn } from '../../src/job/burn.js';
+import { BurnBrokenOff, type BurnOptions, type BurnOutcome, burn } from '../../src/job/burn.js';
 import { type BurnPlan, type BurnPlanOptions, planBurn } from '../../src/job/burn-plan.js';
+import { openKeep } from '../../src/job/keep.js';
+import type { Kept } from '../../src/job/recorded-write.js';
+import { memoryFiles } from '../support/memory-files.js';
 import {
   cellPart,
   everyCell,
@@ -21,10 +24,17 @@ type Terms = Partial<BurnOptions & Pick<BurnPlanOptions, 'keep'>> & { readonly p
 const planOf = (on: Seated, image: Image, { part = pagePart, keep = true, range = everyCell(part) }: Terms = {}) =>
   planBurn(on.writer, part, image, { range, keep });
 
+/** The record of what a plan overwrites. */
+const keptOf = (plan: BurnPlan, keep = true): Kept => {
+  const about = { time: '2026-01-02T03:04:05.000Z', chip: 'AT28C64B', label: null, port: 'mock', image: 'skerry' };
+  return keep ? openKeep(memoryFiles(), 'keep').store(about, plan.old) : 'discarded';
+};
+
 /** Plans and burns an image of the small chip. */
 async function burned(on: Seated, image: Image, terms: Terms = {}, plan?: BurnPlan): Promise<BurnOutcome> {
   const { keep: _, part = pagePart, ...options } = terms;
-  return burn(on.writer, part, image, plan ?? (await planOf(on, image, terms)), {
+  const work = plan ?? (await planOf(on, image, terms));
+  return burn(on.writer, part, image, work, keptOf(work, terms.keep), {
     range: everyCell(part),
     ...options,
   });
@@ -97,7 +107,10 @@ describe('a burn', () => {
     const image = imageOf(withChanged(on.before, 7, 130));
     const range = everyCell(cellPart);
     const plan = await planBurn(on.writer, cellPart, image, { range, keep: true });
-    expect(await burn(on.writer, cellPart, image, plan, { range })).toMatchObject({ verified: true, written: 2 });
+    expect(await burn(on.writer, cellPart, image, plan, keptOf(plan), { range })).toMatchObject({
+      verified: true,
+      written: 2,
+    });
     expect(worn(on)).toEqual([7, 130]);
   });
 
@@ -482,7 +495,7 @@ describe('a writer that is lost on the way', () => {
     const on = await seated();
     const image = everyPage(on);
     const error = await burned(on, image, { onWritten: (done) => done === 3 && on.mock.unplug() }).catch((e) => e);
-    expect(error).toBeInstanceOf(BrokenOff);
+    expect(error).toBeInstanceOf(BurnBrokenOff);
     expect(error).toMatchObject({ reason: { code: 'link.gone' }, inDoubt: [{ from: 192, to: 1023 }] });
     // Their wear counts, though the burn did not come to its end.
     expect(error.blocksWritten.map((b: { address: number }) => b.address)).toEqual([0, 64, 128]);
@@ -501,7 +514,9 @@ describe('a writer that is lost on the way', () => {
   it('when codes went along then the whole chip is in doubt, but only if anything was sent', async () => {
     const on = await seated();
     const lost = (image: Image, plan: BurnPlan) =>
-      burn(on.writer, pagePart, image, plan, { range: everyCell(pagePart), codes: true }).catch((error) => error);
+      burn(on.writer, pagePart, image, plan, keptOf(plan), { range: everyCell(pagePart), codes: true }).catch(
+        (error) => error,
+      );
     const nothing = imageOf(on.before);
     const something = imageOf(withChangedPages(on.before, 3));
     const plans = [await planOf(on, nothing), await planOf(on, something)] as const;
@@ -520,7 +535,7 @@ describe('a writer that is lost on the way', () => {
         if (done === 2) on.chip.faults = [{ kind: 'absent' }];
       },
     }).catch((e) => e);
-    expect(error).toBeInstanceOf(BrokenOff);
+    expect(error).toBeInstanceOf(BurnBrokenOff);
     expect(error.reason).toMatchObject({ code: 'writer.not-driven' });
     expect(error.blocksWritten.map((b: { address: number }) => b.address)).toEqual([70, 200]);
     expect(error.inDoubt).toEqual([]);

@@ -82,7 +82,8 @@ describe('the keep', () => {
 
   it('when several were stored then the oldest comes first', () => {
     const keep = openKeep(memoryFiles(), 'keep');
-    const times = ['2026-03-01', '2026-01-01', '2026-02-01', '2025-12-31', '2026-01-15'];
+    const days = ['2026-03-01', '2026-01-01', '2026-02-01', '2025-12-31', '2026-01-15'];
+    const times = days.map((day) => `${day}T00:00:00.000Z`);
     for (const time of times) keep.store({ ...about, time }, runs);
     expect(keep.list().records.map((r) => r.time)).toEqual([...times].sort());
   });

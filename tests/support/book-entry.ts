@@ -12,8 +12,7 @@ export const bookEntry = (more: Partial<BookEntry>): BookEntry => ({
   pageBytes: 1,
   skipped: 0,
   retries: 0,
-  result: 'verified',
+  outcome: { kind: 'verified', pages: '0-2047' },
   exit: 0,
-  proven: 'read back equal',
   ...more,
 });

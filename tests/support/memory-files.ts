@@ -21,6 +21,10 @@ export function memoryFiles(initial: Readonly<Record<string, string | Uint8Array
       if (!found) throw new ToolError('cli.file-missing', { path });
       return found;
     },
+    readEnd(path, mostBytes) {
+      const found = stored.get(path);
+      return found ? { bytes: found.slice(-mostBytes), isWhole: found.length <= mostBytes } : null;
+    },
     readIfThere: (path) => stored.get(path) ?? null,
     replace(path, data) {
       if (files.failing) throw new ToolError('cli.file-unwritable', { path, reason: files.failing });

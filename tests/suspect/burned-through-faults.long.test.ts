@@ -52,7 +52,7 @@ async function burnedThrough(
   const range = wholeRange(cells);
   const seen = await writer.read(0, cells);
   try {
-    await burn(writer, part, image, await planBurn(writer, part, image, { range, keep: true }), { range });
+    await burn(writer, part, image, await planBurn(writer, part, image, { range, keep: true }), 'discarded', { range });
   } catch {
     return null;
   }

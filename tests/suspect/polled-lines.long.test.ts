@@ -34,9 +34,16 @@ it.each([
     await writer.chip(chipChoice(part));
     const image = imageOfBytes('noise', seededRandom(9).bytes(2048));
     const range = { from: 0, to: image.bytes.length - 1 };
-    const outcome = await burn(writer, part, image, await planBurn(writer, part, image, { range, keep: true }), {
-      range,
-    });
+    const outcome = await burn(
+      writer,
+      part,
+      image,
+      await planBurn(writer, part, image, { range, keep: true }),
+      'discarded',
+      {
+        range,
+      },
+    );
     const readback = await writer.read(0, part.cells);
     await writer.close();
     expect(outcome.verified).toBe(false);

@@ -135,6 +135,14 @@ export const jobErrors = {
         ? `Several ids begin like that: ${f.near.join(', ')}. Give more of it.`
         : '"romkiln keep list" shows what it holds.',
   ),
+  'job.nothing-to-settle': row<{ id: string; open: readonly string[] }>(
+    exit.usage,
+    (f) => `No open note of a job that was cut off begins with "${f.id}".`,
+    (f) =>
+      f.open.length > 0
+        ? `Open are ${f.open.slice(0, 8).join(', ')}.`
+        : 'None is open: "romkiln book" lists every job.',
+  ),
   'job.kept-damaged': row<{ id: string; path: string }>(
     exit.usage,
     (f) => `The kept bytes ${f.id} are damaged: the contents of ${f.path} do not match its name.`,
@@ -144,10 +152,5 @@ export const jobErrors = {
     exit.usage,
     (f) => `This job could not be entered in the book: ${f.path} cannot be written: ${f.reason}.`,
     () => 'The result still holds; only the history of the chip has a gap.',
-  ),
-  'job.book-damaged': row<{ path: string; line: number; column: number }>(
-    exit.usage,
-    (f) => `${f.path}:${f.line}:${f.column}: this line of the book cannot be read.`,
-    () => 'Each line is one JSON object as romkiln writes it; the other lines are still used.',
   ),
 };
