@@ -52,10 +52,12 @@ describe('the page about the format', () => {
     // Pins that carry nothing hold 1; a stroke turns a pin over.
     expect(at('fog-signal', 'mast', 'fog=3', 'dusk=0')).toBe(0b1011_1110);
     expect(at('fog-signal', 'mast', 'fog=0', 'dusk=0')).toBe(0b1111_1100);
-    expect(at('rain-gauge', 'gauge', 'order=1', 'step=2', 'full=1')).toBe(0b1101_0101);
-    expect(at('rain-gauge', 'gauge', 'order=1', 'step=2', 'full=0')).toBe(0b1100_0101);
+    // The source on D0 and D2, code 2 for the gauge.
+    expect(at('rain-gauge', 'gauge', 'order=1', 'step=1', 'full=0')).toBe(0b1110_1100);
+    expect(at('rain-gauge', 'gauge', 'order=1', 'step=2', 'full=1')).toBe(0b1101_0000);
+    expect(at('rain-gauge', 'gauge', 'order=1', 'step=2', 'full=0')).toBe(0b1100_0000);
     // An unused opcode rests: its first step of its own restarts.
-    expect(at('rain-gauge', 'gauge', 'order=3', 'step=1', 'full=0')).toBe(0b1100_0101);
+    expect(at('rain-gauge', 'gauge', 'order=3', 'step=1', 'full=0')).toBe(0b1100_0000);
     expect(at('hatch', 'drive', 'row=1')).toBe(0b1111_0101);
     expect(at('hatch', 'target', 'row=1')).toBe(0b1111_0001);
     expect(at('hatch', 'target', 'row=4')).toBe(0b1111_0000);

@@ -1,15 +1,14 @@
 // A control store by microaddress in the builder's words: one row, one difference, the whole table.
 import type { ListRow, OutputValues } from '../table.js';
 import { busFaultInWords, busFaults } from './bus-traffic.js';
-import { isLine, type MicroField } from './micro-field.js';
+import { settingInWords as codeInWords, isLine } from './coded-output.js';
+import type { MicroField } from './micro-field.js';
 import { destinationsOf } from './micro-flow.js';
 import { actionsOf, type Microprogram, type MicroWord, placeOf } from './microprogram.js';
 
 /** "source=vane", "lamp.light", "target=fetch (64)". */
 function settingInWords(program: Microprogram, field: MicroField, value: number): string {
-  if (isLine(field)) return value === 1 ? field.name : `${field.name}=0`;
-  if (field.holdsAddress) return `${field.name}=${addressInWords(program, value)}`;
-  return field.byValue.get(value)?.name ?? `${field.name}=${value}`;
+  return field.holdsAddress ? `${field.name}=${addressInWords(program, value)}` : codeInWords(field, value);
 }
 
 function addressInWords(program: Microprogram, address: number): string {

@@ -3,7 +3,7 @@
 import { type Complaints, complaints } from '../complaints.js';
 import type { Finding } from '../table.js';
 import { busFaults, busFinding } from './bus-traffic.js';
-import { isLine } from './micro-field.js';
+import { isLine } from './coded-output.js';
 import { addressesOf, destinationsOf, reachable, saysFlow } from './micro-flow.js';
 import { actionsOf, type Microprogram, type MicroRow, placeOf } from './microprogram.js';
 

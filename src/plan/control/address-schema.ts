@@ -1,10 +1,7 @@
 // The form of a control store by microaddress in a plan file.
 import * as v from 'valibot';
-import { aboutSchema, nameSchema, wholeNumber, widthSchema } from '../schema-words.js';
-import { bus, oneOrMore } from './step-schema.js';
-
-const binary = v.pipe(v.string(), v.regex(/^0b[01_]+$/, 'a number such as 5, 0x1F or 0b101'));
-const whole = v.union([wholeNumber(0, 2 ** 24 - 1), binary], 'a number such as 5, 0x1F or 0b101');
+import { aboutSchema, nameSchema, widthSchema } from '../schema-words.js';
+import { bus, oneOrMore, whole } from './step-schema.js';
 
 /** Where the store goes after a row: `next`, `elsewhere`, the name of an address field or dispatch table, or a label. */
 const destinations = v.union(

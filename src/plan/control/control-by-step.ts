@@ -1,5 +1,7 @@
 // The kind of contents `control-by-step`: control lines by opcode, step and flags.
+import * as v from 'valibot';
 import { isMap } from '../schema-mistake.js';
+import { readable, widthSchema } from '../schema-words.js';
 import { isAt } from '../sound-part.js';
 import type { Compiled, ContentsKind, Fields, Finding } from '../table.js';
 import { cellInWords, differenceInWords, listSteps, type StepCell, wordInWords } from './step-explanation.js';
@@ -10,15 +12,21 @@ import { layOut } from './step-store.js';
 
 /**
  * Control store by opcode, step and flags. Inputs of its table: the opcode field, the step field, the flags in the order
- * of `flags`. Outputs: one bit for each control line, in the order of `lines`.
+ * of `flags`. Outputs: the lines, in the order of `lines`.
  */
 export const controlByStep: ContentsKind<StepContents> = {
   kind: 'control-by-step',
   schema: stepSchema,
   forgiving: { leaveOut: ['about', 'unused'], standIns: { first: '', instructions: { opcode: [], steps: [] } } },
-  outputsOf: ({ lines }) => (isMap(lines) ? new Map(Object.keys(lines).map((name) => [name, 1])) : null),
+  outputsOf: ({ lines }) =>
+    isMap(lines)
+      ? new Map(Object.entries(lines).map(([name, spec]) => [name, readable(width, spec)?.bits ?? 1]))
+      : null,
   compile: compileControlByStep,
 };
+
+/** Of a line that may be wrong elsewhere. */
+const width = v.object({ bits: widthSchema });
 
 /** The mistyped name may be that of the line which ends the instruction. */
 const hangsOnAnUnknownLine = ({ code, path }: Finding, compiled: readonly Finding[]): boolean =>
@@ -39,7 +47,7 @@ function compileControlByStep(contents: StepContents, fields: Fields): Compiled 
     findings,
     table: {
       inputs: new Map([opcode, step, ...space.flags].map((field) => [field.name, field.bits])),
-      outputs: new Map(lines.map((line) => [line.name, 1])),
+      outputs: new Map(lines.map((line) => [line.name, line.bits])),
       activeLow: new Set(lines.filter((line) => line.activeLow).map((line) => line.name)),
       at: (inputs) => wordAt(cellOf(inputs)).values,
       explain: (inputs) => {

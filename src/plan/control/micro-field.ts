@@ -1,35 +1,25 @@
-// The fields of a microword: lines, encoded fields with named codes, addresses; and what their values are called.
+// The fields of a microword: lines, encoded fields with named codes, addresses.
 
 import type { Complaints } from '../complaints.js';
-import { readNumber } from '../schema-words.js';
 import type { AddressContents, FieldSpec } from './address-schema.js';
-import { type Action, type Buses, unknownBuses } from './bus-traffic.js';
+import { type Buses, unknownBuses } from './bus-traffic.js';
+import { type Code, type CodedOutput, readCodes } from './coded-output.js';
 import { listOf } from './one-or-more.js';
 
-export interface Code extends Action {
-  readonly value: number;
+export interface MicroCode extends Code {
   /** Where the store goes after a row with this code, as written; empty where the code says nothing about it. */
   readonly goes: readonly string[];
   /** Places that this code rules out where others are left: an unconditional jump never goes to `next`. */
   readonly never: readonly string[];
 }
 
-export interface MicroField {
-  readonly name: string;
-  readonly bits: number;
-  /** By name; empty on fields without codes. */
-  readonly codes: ReadonlyMap<string, Code>;
-  readonly byValue: ReadonlyMap<number, Code>;
+export interface MicroField extends CodedOutput {
+  readonly codes: ReadonlyMap<string, MicroCode>;
+  readonly byValue: ReadonlyMap<number, MicroCode>;
   readonly holdsAddress: boolean;
   /** As written, for a row that does not set the field; null where every row must. */
   readonly fallback: string | null;
-  /** What the field does where it is one line and asserted. */
-  readonly asserted: Action;
-  readonly activeLow: boolean;
 }
-
-/** A field of one bit that has neither codes nor an address in it: a control line. */
-export const isLine = (field: MicroField): boolean => field.bits === 1 && field.codes.size === 0 && !field.holdsAddress;
 
 /** The fields as the plan gives them, in its order; codes that do not fit are complained about and left out. */
 export function microFields(contents: AddressContents, buses: Buses, complaints: Complaints): readonly MicroField[] {
@@ -61,30 +51,18 @@ export function microFields(contents: AddressContents, buses: Buses, complaints:
   });
 }
 
-function codesOf(field: string, spec: FieldSpec, { error }: Complaints): ReadonlyMap<string, Code> {
-  const codes = new Map<string, Code>();
-  for (const [name, written] of Object.entries(spec.codes ?? {})) {
-    const long = typeof written === 'object' ? written : { code: written };
-    const value = readNumber(long.code) ?? 0;
-    const path = ['word', field, 'codes', name];
-    const twin = [...codes].find(([, code]) => code.value === value)?.[0];
-    if (value >= 2 ** spec.bits) {
-      const message = `The code ${value} of "${name}" does not fit the field "${field}" of ${spec.bits} bits.`;
-      error('code.beyond', message, `It takes 0 to ${2 ** spec.bits - 1}; give the field more bits.`, path);
-      continue;
-    }
-    if (twin !== undefined) {
-      const message = `"${twin}" and "${name}" of the field "${field}" are both code ${value}.`;
-      error('code.twice', message, 'The decoder behind the field cannot tell them apart.', path);
-    }
-    codes.set(name, {
-      name: `${field}=${name}`,
-      value,
-      drives: listOf(long.drives),
-      loads: listOf(long.loads),
-      goes: listOf(long.goes),
-      never: listOf(long.never),
-    });
-  }
-  return codes;
-}
+const codesOf = (field: string, spec: FieldSpec, complaints: Complaints): ReadonlyMap<string, MicroCode> =>
+  readCodes(
+    field,
+    spec.bits,
+    spec.codes ?? {},
+    (name, value, long) => ({
+      ...{ name, value },
+      drives: listOf(long?.drives),
+      loads: listOf(long?.loads),
+      goes: listOf(long?.goes),
+      never: listOf(long?.never),
+    }),
+    ['word', field],
+    complaints,
+  );

@@ -3,7 +3,8 @@
 import { type Complaints, nearest } from '../complaints.js';
 import { readNumber } from '../schema-words.js';
 import type { Field, Path } from '../table.js';
-import { isLine, type MicroField } from './micro-field.js';
+import { codeValue, sayBits, type WrongValue } from './coded-output.js';
+import type { MicroField } from './micro-field.js';
 import type { Setting, TextPlace } from './microprogram-text.js';
 
 /** One word: a value for each field. */
@@ -66,12 +67,6 @@ export function rowResolver(
 
 const settingAsWritten = (s: Setting): string => (s.value === null ? `"${s.name}"` : `"${s.name}=${s.value}"`);
 
-interface Wrong {
-  readonly code: string;
-  readonly message: string;
-  readonly why: string;
-}
-
 /** The number that `text` means in a field of the row at address `at`. */
 function fieldValue(
   field: MicroField,
@@ -79,36 +74,24 @@ function fieldValue(
   at: number,
   address: Field,
   labels: ReadonlyMap<string, number>,
-): number | Wrong {
-  const limit = 2 ** field.bits - 1;
-  const takes = `The field "${field.name}" of ${field.bits} bit${field.bits > 1 ? 's' : ''} takes 0 to ${limit}.`;
+): number | WrongValue {
+  if (!field.holdsAddress) return codeValue(field, text);
   if (text === null) {
-    if (isLine(field)) return 1;
-    const example = [...field.codes.keys()][0] ?? (field.holdsAddress ? 'next' : '1');
-    const message = `The field "${field.name}" stands without a value.`;
-    return {
-      code: 'field.no-value',
-      message,
-      why: `Only a line of one bit can stand alone; write ${field.name}=${example}.`,
-    };
+    const why = `Only a line of one bit can stand alone; write ${field.name}=next.`;
+    return { code: 'field.no-value', message: `"${field.name}" stands without a value.`, why };
   }
-  const value = field.holdsAddress ? addressIn(text, at, labels) : (field.codes.get(text)?.value ?? readNumber(text));
+  const value = addressIn(text, at, labels);
   if (value === null) {
-    if (field.holdsAddress) {
-      const message = `There is no label "${text}"${nearest(text, labels.keys())}.`;
-      return { code: 'label.unknown', message, why: 'An address is a label, "next", "here" or a number.' };
-    }
-    const message = `"${text}" is no code of the field "${field.name}"${nearest(text, field.codes.keys())}.`;
-    const known = [...field.codes.keys()].join(', ');
-    return { code: 'code.unknown', message, why: known === '' ? takes : `Its codes are ${known}.` };
+    const message = `There is no label "${text}"${nearest(text, labels.keys())}.`;
+    return { code: 'label.unknown', message, why: 'An address is a label, "next", "here" or a number.' };
   }
-  if (field.holdsAddress && value >= 2 ** address.bits) {
+  if (value >= 2 ** address.bits) {
     const message = `"${text}" leads to address ${value}, beyond the last one, ${2 ** address.bits - 1}.`;
-    return { code: 'address.beyond', message, why: `The field "${address.name}" has ${address.bits} bits.` };
+    return { code: 'address.beyond', message, why: `The field "${address.name}" has ${sayBits(address.bits)}.` };
   }
-  return value <= limit
-    ? value
-    : { code: 'code.beyond', message: `${value} does not fit the field "${field.name}".`, why: takes };
+  if (value < 2 ** field.bits) return value;
+  const why = `"${field.name}" is ${sayBits(field.bits)} wide and takes 0 to ${2 ** field.bits - 1}.`;
+  return { code: 'code.beyond', message: `${value} does not fit "${field.name}".`, why };
 }
 
 function addressIn(text: string, at: number, labels: ReadonlyMap<string, number>): number | null {

@@ -5,8 +5,9 @@ import type { Field, Fields, Finding, Path } from '../table.js';
 import { tooWide } from '../value-grid.js';
 import type { AddressContents } from './address-schema.js';
 import type { Action, Buses } from './bus-traffic.js';
+import { actionAt } from './coded-output.js';
 import { compileDispatches, type Dispatch } from './dispatch-table.js';
-import { isLine, type MicroField, microFields } from './micro-field.js';
+import { type MicroField, microFields } from './micro-field.js';
 import { checkFlowWords } from './micro-flow.js';
 import { type MicroWord, type RowResolver, rowResolver, targetOf } from './micro-row.js';
 import { placeRows, programPath, rowForm } from './microprogram-layout.js';
@@ -38,10 +39,7 @@ export type { MicroWord } from './micro-row.js';
 
 /** What the chosen codes and lines of a row do. */
 export const actionsOf = (fields: readonly MicroField[], values: readonly number[]): readonly Action[] =>
-  fields.flatMap((field, i) => {
-    const value = values[i]!;
-    return isLine(field) ? (value === 1 ? [field.asserted] : []) : (field.byValue.get(value) ?? []);
-  });
+  fields.flatMap((field, i) => actionAt(field, values[i]!) ?? []);
 
 /** The program and every mistake met on the way; null where the address field is unknown. */
 export function assemble(

@@ -1,8 +1,9 @@
 // A control store by step in the builder's words: one cell, one difference, the whole table.
 import type { ListRow, OutputValues } from '../table.js';
 import { type Action, busFaultInWords, busFaults } from './bus-traffic.js';
-import type { Line, Word } from './control-word.js';
-import { cubes, settingInWords } from './flag-settings.js';
+import { isLine, settingInWords } from './coded-output.js';
+import { actionsAt, type Line, type LineAction, type Word } from './control-word.js';
+import { cubes, settingInWords as flagsInWords } from './flag-settings.js';
 import type { StepProgram } from './step-program.js';
 import type { OpcodeRow } from './step-store.js';
 import type { Step } from './step-words.js';
@@ -13,10 +14,11 @@ export interface StepCell {
   readonly setting: number;
 }
 
-/** The asserted lines by name, or what stands for none of them. */
+/** The lines that are not at rest, or what stands for none of them. */
 export const wordInWords = ({ lines, pool }: StepProgram, word: Word): string => {
   if (word === pool.unsaid) return 'anything';
-  return word.lines.length === 0 ? 'nothing' : word.lines.map((index) => lines[index]!.name).join(' ');
+  const said = word.lines.map((index) => settingInWords(lines[index]!, word.values[index]!));
+  return said.length === 0 ? 'nothing' : said.join(' ');
 };
 
 /** "`sample-vane` (opcode 3), step 2, dark=1 calm=0". */
@@ -30,13 +32,13 @@ export function cellInWords(program: StepProgram, rows: readonly OpcodeRow[], ce
       : cell.step >= row.written
         ? ', which is not used'
         : '';
-  const flags = settingInWords(program.space, cell.setting);
+  const flags = flagsInWords(program.space, cell.setting);
   return `${who}, step ${cell.step}${part}${flags === '' ? '' : `, ${flags}`}`;
 }
 
 /**
- * Which lines differ in one cell, and what that does to buses and steps. Several lines of text. Lines that were not read
- * (another chip carries them) are taken to be as in `right`.
+ * Which lines differ in one cell, and what that does to buses and steps. Several lines of text. `wanted` and `actual` may
+ * carry only some bits of a line; what was not read (another chip carries it) is taken to be as in `right`.
  */
 export function differenceInWords(
   lines: readonly Line[],
@@ -45,20 +47,28 @@ export function differenceInWords(
   wanted: OutputValues,
   actual: OutputValues,
 ): string {
-  const differing = lines.flatMap((line, i) =>
-    wanted[i] !== undefined && actual[i] !== undefined && wanted[i] !== actual[i]
-      ? [{ line, on: actual[i] === 1 }]
-      : [],
-  );
-  const names = (on: boolean): string[] => differing.filter((d) => d.on === on).map((d) => `"${d.line.name}"`);
-  const [missing, extra] = [names(false), names(true)];
+  const should = lines.map((_, i) => right[i] ?? wanted[i] ?? 0);
+  const is = lines.map((_, i) => {
+    const [want, found] = [wanted[i], actual[i]];
+    return want === undefined || found === undefined ? should[i]! : should[i]! ^ want ^ found;
+  });
+  const differing = [...lines.keys()].filter((i) => is[i] !== should[i]);
+  const plain = (on: 0 | 1): string[] =>
+    differing.filter((i) => isLine(lines[i]!) && is[i] === on).map((i) => `"${lines[i]!.name}"`);
+  const [missing, extra] = [plain(0), plain(1)];
   const text = [
     missing.length > 0 ? `${missing.join(', ')} should be on and ${missing.length > 1 ? 'are' : 'is'} off` : '',
     extra.length > 0 ? `${extra.join(', ')} should be off and ${extra.length > 1 ? 'are' : 'is'} on` : '',
+    ...differing
+      .map((i) => lines[i]!)
+      .filter((line) => !isLine(line))
+      .map((line) => {
+        const [want, found] = [should, is].map((values) => settingInWords(line, values[lines.indexOf(line)]!));
+        return `${want} is wanted, ${found} is there`;
+      }),
   ].filter((t) => t !== '');
-  const before = lines.filter((_, i) => right[i] === 1);
-  const after = lines.filter((line, i) => differing.find((d) => d.line === line)?.on ?? right[i] === 1);
-  const consequences = [...newBusFaults(before, after), ...stepConsequences(differing)];
+  const [before, after] = [actionsAt(lines, should), actionsAt(lines, is)];
+  const consequences = [...newBusFaults(before, after), ...stepConsequences(before, after)];
   return [`${where}: ${text.join('; ')}.`, ...consequences.map((c) => `  So ${c}.`)].join('\n');
 }
 
@@ -69,13 +79,16 @@ function newBusFaults(before: readonly Action[], after: readonly Action[]): stri
     .filter((fault) => !old.includes(fault));
 }
 
-function stepConsequences(differing: readonly { line: Line; on: boolean }[]): string[] {
+function stepConsequences(before: readonly LineAction[], after: readonly LineAction[]): string[] {
   const said = {
     restart: ['the instruction ends here', 'the instruction does not end here'],
     hold: ['the step is held', 'the step is not held'],
     stop: ['the machine stops here', 'the machine does not stop here'],
   } as const;
-  return differing.flatMap(({ line, on }) => (line.steps === null ? [] : [said[line.steps][on ? 0 : 1]]));
+  return (['restart', 'hold', 'stop'] as const).flatMap((effect) => {
+    const [was, is] = [before, after].map((actions) => actions.some(({ steps }) => steps === effect));
+    return was === is ? [] : [said[effect][is ? 0 : 1]];
+  });
 }
 
 /** Rows by instruction; the common first steps stand once, at the top. */

@@ -62,7 +62,9 @@ function judgeEnd(
   reached: readonly Settings[],
   { error }: Complaints,
 ): void {
-  const restarts = program.lines.filter((line) => line.steps === 'restart').map((line) => `"${line.name}"`);
+  const restarts = program.lines.flatMap(({ asserted, codes }) =>
+    [asserted, ...codes.values()].filter(({ steps }) => steps === 'restart').map(({ name }) => `"${name}"`),
+  );
   const ends = program.emptyStep.steps === 'restart' || reached.length >= 2 ** program.step.bits;
   if (ends || restarts.length === 0) return;
   const number = reached.length - 1;

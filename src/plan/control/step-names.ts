@@ -2,6 +2,8 @@
 
 import { type Complaints, nearest } from '../complaints.js';
 import type { Path } from '../table.js';
+import { codeValue } from './coded-output.js';
+import type { Line, LineSetting } from './control-word.js';
 import { valuesIn } from './field-values.js';
 import { type FlagSpace, type Settings, valueIn } from './flag-settings.js';
 import type { Condition } from './step-schema.js';
@@ -11,11 +13,11 @@ export interface StepNames {
   checkFlag(name: string, path: Path, onKey: boolean): boolean;
   /** The settings of the flags in which a condition holds; every setting where there is none. */
   settingsOf(condition: Condition | undefined, path: Path): Settings;
-  /** Indexes of the lines that a step names. */
-  linesIn(names: string | readonly string[] | undefined, path: Path): readonly number[];
+  /** The lines that a step names, with the values that it gives them. */
+  linesIn(names: string | readonly string[] | undefined, path: Path): readonly LineSetting[];
 }
 
-export function stepNames(space: FlagSpace, lines: readonly string[], complaints: Complaints): StepNames {
+export function stepNames(space: FlagSpace, lines: readonly Line[], complaints: Complaints): StepNames {
   const { error } = complaints;
   const flagNames = space.flags.map((flag) => flag.name);
 
@@ -48,16 +50,23 @@ export function stepNames(space: FlagSpace, lines: readonly string[], complaints
 }
 
 /** `linesIn` alone, for a plan whose flags are not known. */
-export function lineNames(lines: readonly string[], { error }: Complaints): StepNames['linesIn'] {
-  const lineIndex = new Map(lines.map((name, index) => [name, index]));
+export function lineNames(lines: readonly Line[], { error }: Complaints): StepNames['linesIn'] {
+  const lineIndex = new Map(lines.map(({ name }, index) => [name, index]));
   return (names, path) => {
     const list = typeof names === 'string' ? names.split(/[\s,]/).filter((n) => n !== '') : (names ?? []);
-    return list.flatMap((name, i) => {
-      const index = lineIndex.get(name);
-      if (index !== undefined) return [index];
-      const message = `There is no control line "${name}"${nearest(name, lineIndex.keys())}.`;
-      const why = 'Every line that a step asserts is declared under "lines", with what it drives or loads.';
-      error('line.unknown', message, why, typeof names === 'string' ? path : [...path, i]);
+    return list.flatMap((written, i): LineSetting[] => {
+      const here = typeof names === 'string' ? path : [...path, i];
+      const [name = '', value = null] = written.split(/=(.*)/s);
+      const line = lineIndex.get(name);
+      if (line === undefined) {
+        const message = `There is no control line "${name}"${nearest(name, lineIndex.keys())}.`;
+        const why = 'Every line that a step asserts is declared under "lines", with what it drives or loads.';
+        error('line.unknown', message, why, here);
+        return [];
+      }
+      const read = codeValue(lines[line]!, value);
+      if (typeof read === 'number') return [{ line, value: read }];
+      error(read.code, read.message, read.why, here);
       return [];
     });
   };

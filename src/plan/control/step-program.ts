@@ -4,7 +4,7 @@ import { type Complaints, complaints, nearest } from '../complaints.js';
 import type { Field, Fields, Finding, Path } from '../table.js';
 import { tooWide } from '../value-grid.js';
 import { type Buses, unknownBuses } from './bus-traffic.js';
-import { type Line, lineOf, type Word, type WordPool, wordPool } from './control-word.js';
+import { type Line, type LineSetting, lineOf, type Word, type WordPool, wordPool } from './control-word.js';
 import { bitsOf, type FlagSpace, flagSpace, type Settings } from './flag-settings.js';
 import { compileInstructions, type Instruction, type Unused, unusedOpcodes } from './step-instructions.js';
 import { lineNames, type StepNames, stepNames } from './step-names.js';
@@ -48,29 +48,29 @@ export function compileProgram(
   }
 
   const space = flagSpace(used.flags);
-  const lines = Object.entries(contents.lines).map(([name, spec]) => lineOf(name, spec, space));
-  const names = stepNames(space, Object.keys(contents.lines), complaining);
+  const lines = linesOf(contents, space, complaining);
+  const names = stepNames(space, lines, complaining);
   const buses: Buses = new Map(Object.entries(contents.buses ?? {}).map(([n, b]) => [n, b.undriven ?? 'unknown']));
   checkMeanings(contents, lines, buses, names, complaining);
 
   const pool = wordPool(lines);
   const possible = possibleSettings(contents, space, names, complaining);
-  const resolve = (spec: Parameters<typeof stepWords>[0], path: Path): Step =>
-    stepWords(spec, path, names, pool, possible, complaining);
+  const ground = { lines, names, pool, possible };
+  const resolve = (spec: StepSpec, path: Path): Step => stepWords(spec, path, ground, complaining);
   const first = (contents.first ?? []).map((spec, i) => resolve(spec, ['first', i]));
   const instructions = compileInstructions(contents, used.opcode, used.step, resolve, complaining);
-  const restart = lines.findIndex((line) => line.steps === 'restart');
+  const restart = restartOf(lines);
   const emptyWord = (what: string | undefined, path: Path): Word => {
     if (what === 'undefined') return pool.unsaid;
     if (what !== 'restart') return pool.word([]);
-    if (restart < 0) {
+    if (restart === null) {
       const why = 'Give the line that takes the step counter back to 0 "steps: restart" under "lines".';
       complaining.error('line.no-restart', 'No line of this control store restarts the step counter.', why, path);
     }
-    return pool.word(restart < 0 ? [] : [restart]);
+    return pool.word(restart === null ? [] : [restart]);
   };
   const emptyStep = emptyWord(contents.unused?.steps, ['unused', 'steps']);
-  const unused = unusedOpcodes(contents, instructions, restart >= 0, emptyStep, emptyWord, complaining);
+  const unused = unusedOpcodes(contents, instructions, restart !== null, emptyStep, emptyWord, complaining);
   const restless = space.flags
     .filter((f) => !contents.steady?.includes(f.name))
     .reduce((bits, f) => bits | bitsOf(f), 0);
@@ -84,9 +84,21 @@ export function compileProgram(
   };
 }
 
+const linesOf = (contents: StepContents, space: FlagSpace, complaining: Complaints): readonly Line[] =>
+  Object.entries(contents.lines).map(([name, spec]) => lineOf(name, spec, space, ['lines', name], complaining));
+
+/** The first line, or code of one, that takes the step counter back. */
+function restartOf(lines: readonly Line[]): LineSetting | null {
+  for (const [line, { asserted, codes }] of lines.entries()) {
+    if (asserted.steps === 'restart') return { line, value: 1 };
+    for (const { steps, value } of codes.values()) if (steps === 'restart') return { line, value };
+  }
+  return null;
+}
+
 /** Without its fields there is no program, but the lines that its steps name are known all the same. */
 function complainOfLineNames(contents: StepContents, complaining: Complaints): void {
-  const linesIn = lineNames(Object.keys(contents.lines), complaining);
+  const linesIn = lineNames(linesOf(contents, flagSpace([]), complaining), complaining);
   const check = (spec: StepSpec, path: Path): void => {
     if (typeof spec === 'string' || Array.isArray(spec)) {
       linesIn(spec, path);
@@ -145,8 +157,15 @@ function checkMeanings(
     else for (const [i, flag] of (flags ?? []).entries()) names.checkFlag(flag, [...path, i], false);
   };
   checkAll(contents.steady, ['steady']);
-  for (const [line, spec] of Object.entries(contents.lines)) checkAll(spec?.changes, ['lines', line, 'changes']);
-  add(unknownBuses(lines, buses, (index, key) => ['lines', lines[index]!.name, key]));
+  for (const { name, asserted, codes } of lines) {
+    const path = ['lines', name];
+    const { changes, codes: written = {} } = contents.lines[name] ?? {};
+    checkAll(changes, [...path, 'changes']);
+    add(unknownBuses([asserted], buses, (_, key) => [...path, key]));
+    for (const [code, spec] of Object.entries(written))
+      if (typeof spec === 'object') checkAll(spec.changes, [...path, 'codes', code, 'changes']);
+    add(unknownBuses([...codes.values()], buses, (i, key) => [...path, 'codes', [...codes.keys()][i]!, key]));
+  }
 }
 
 function possibleSettings(

@@ -2,7 +2,8 @@
 
 import type { Complaints } from '../complaints.js';
 import type { Path } from '../table.js';
-import type { Word, WordPool } from './control-word.js';
+import { settingInWords } from './coded-output.js';
+import type { Line, LineSetting, Word, WordPool } from './control-word.js';
 import type { Settings } from './flag-settings.js';
 import type { StepNames } from './step-names.js';
 import type { StepSpec } from './step-schema.js';
@@ -16,21 +17,24 @@ export interface Step {
 
 interface Case {
   readonly settings: Settings;
-  readonly lines: readonly number[];
+  readonly lines: readonly LineSetting[];
   readonly path: Path;
 }
 
-/** Cases are tried in order and the first that holds is taken; `possible` are the settings that can occur. */
-export function stepWords(
-  spec: StepSpec,
-  path: Path,
-  names: StepNames,
-  pool: WordPool,
-  possible: Settings,
-  complaints: Complaints,
-): Step {
+/** What the steps of a plan are resolved with. */
+export interface StepGround {
+  readonly lines: readonly Line[];
+  readonly names: StepNames;
+  readonly pool: WordPool;
+  /** The settings of the flags that can occur. */
+  readonly possible: Settings;
+}
+
+/** Cases are tried in order and the first that holds is taken. */
+export function stepWords(spec: StepSpec, path: Path, ground: StepGround, complaints: Complaints): Step {
+  const { names, possible } = ground;
   if (typeof spec === 'string' || Array.isArray(spec)) {
-    const word = pool.word(names.linesIn(spec, path));
+    const word = wordOf([], names.linesIn(spec, path), ground, path, complaints);
     return { path, words: Array.from(possible, () => word) };
   }
   const { when, cases: caseSpecs } = spec;
@@ -55,8 +59,30 @@ export function stepWords(
     if (!canBe.has(i)) complainOfCase(c, possible, complaints);
   });
   const always = when === undefined ? own : [];
-  const [otherwise, ...byCase] = [[], ...cases.map((c) => c.lines)].map((lines) => pool.word([...always, ...lines]));
-  return { path, words: chosen.map((which) => byCase[which] ?? otherwise!) };
+  const otherwise = wordOf(always, [], ground, path, complaints);
+  const byCase = cases.map((c) => wordOf(always, c.lines, ground, c.path, complaints));
+  return { path, words: chosen.map((which) => byCase[which] ?? otherwise) };
+}
+
+/** The word of what a step does always and what a case of it adds. */
+function wordOf(
+  always: readonly LineSetting[],
+  added: readonly LineSetting[],
+  { lines, pool }: StepGround,
+  path: Path,
+  { error }: Complaints,
+): Word {
+  const given = new Map<number, number>();
+  for (const { line, value } of [...always, ...added]) {
+    const earlier = given.get(line) ?? value;
+    if (earlier !== value) {
+      const [one, other] = [earlier, value].map((v) => `"${settingInWords(lines[line]!, v)}"`);
+      const why = 'An encoded line carries one value at a time; one of them needs a step of its own.';
+      error('code.two-of-one', `${one} and ${other} stand in one step.`, why, path);
+    }
+    given.set(line, value);
+  }
+  return pool.word([...given].map(([line, value]) => ({ line, value })));
 }
 
 function complainOfCase(c: Case, possible: Settings, { warning }: Complaints): void {

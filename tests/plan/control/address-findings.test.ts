@@ -98,7 +98,7 @@ const planted: readonly (readonly [string, Planted])[] = [
     {
       code: 'code.unknown',
       program: `${right}\n  »show=record way=jump target=begin`,
-      says: '"record" is no code of the field "show".',
+      says: '"record" is no code of "show".',
     },
   ],
   [
@@ -122,7 +122,7 @@ const planted: readonly (readonly [string, Planted])[] = [
     {
       code: 'field.no-value',
       program: `${right}\n  »show way=jump target=begin`,
-      says: 'The field "show" stands without a value.',
+      says: '"show" stands without a value.',
     },
   ],
   [
@@ -130,7 +130,7 @@ const planted: readonly (readonly [string, Planted])[] = [
     {
       code: 'code.beyond',
       program: `${right}\n  »show=4 way=jump target=begin`,
-      says: '4 does not fit the field "show".',
+      says: '4 does not fit "show".',
     },
   ],
   [
@@ -139,7 +139,7 @@ const planted: readonly (readonly [string, Planted])[] = [
       code: 'code.beyond',
       word: '    bell: { bits: 1, codes: { rest: 0, ring: »2 } }',
       program: right,
-      says: 'The code 2 of "ring" does not fit the field "bell" of 1 bits.',
+      says: 'The code 2 of "ring" does not fit "bell", which is 1 bit wide.',
     },
   ],
   [
@@ -148,7 +148,7 @@ const planted: readonly (readonly [string, Planted])[] = [
       code: 'code.twice',
       word: '    bell: { bits: 2, codes: { rest: 0, ring: 1, toll: »1 } }',
       program: right,
-      says: '"ring" and "toll" of the field "bell" are both code 1.',
+      says: '"ring" and "toll" of "bell" are both code 1.',
     },
   ],
   [

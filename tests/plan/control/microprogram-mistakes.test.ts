@@ -88,22 +88,22 @@ describe('a control store by microaddress', () => {
     [
       last,
       'middle: way=by »pace=fast',
-      'code.unknown: "fast" is no code of the field "pace". The field "pace" of 2 bits takes 0 to 3.',
+      'code.unknown: "fast" is no code of "pace". "pace" is 2 bits wide and takes 0 to 3.',
     ],
     [
       last,
       'middle: »pace way=by',
-      'field.no-value: The field "pace" stands without a value. Only a line of one bit can stand alone; write pace=1.',
+      'field.no-value: "pace" stands without a value. Only a line of one bit can stand alone; write pace=1.',
     ],
     [
       last,
       'middle: »show way=by',
-      'field.no-value: The field "show" stands without a value. Only a line of one bit can stand alone; write show=nobody.',
+      'field.no-value: "show" stands without a value. Only a line of one bit can stand alone; write show=nobody.',
     ],
     [
       'pace: { bits: 2 }',
       'pace: { bits: 2, default: »quick }',
-      'code.unknown: The default of "pace": "quick" is no code of the field "pace". The field "pace" of 2 bits takes 0 to 3.',
+      'code.unknown: The default of "pace": "quick" is no code of "pace". "pace" is 2 bits wide and takes 0 to 3.',
     ],
     [
       'pace: { bits: 2 }',
@@ -128,7 +128,7 @@ describe('a control store by microaddress', () => {
     [
       'quiet: 3 }',
       'quiet: »4 }',
-      'code.beyond: The code 4 of "quiet" does not fit the field "way" of 2 bits. It takes 0 to 3; give the field more bits.',
+      'code.beyond: The code 4 of "quiet" does not fit "way", which is 2 bits wide. It takes 0 to 3; give it more bits.',
     ],
     ['goes: next', 'goes: »[next, pace]', `goes.unknown: "goes: pace" names no place. ${places}`],
     [
