@@ -68,8 +68,8 @@ function measure(read: () => Plan): Measured {
 
 export async function main([what]: readonly string[]): Promise<void> {
   const size = sizes.find((s) => s.chip === what);
-  const sequencer = readFileSync(new URL('../images/skerry-sequencer.yaml', import.meta.url), 'utf8');
-  const read = size ? () => functionPlan(size) : () => readPlan(sequencer, 'skerry-sequencer.yaml');
+  const tally = readFileSync(new URL('../images/skerry-tally.yaml', import.meta.url), 'utf8');
+  const read = size ? () => functionPlan(size) : () => readPlan(tally, 'skerry-tally.yaml');
   process.stdout.write(JSON.stringify(measure(read)));
 }
 
@@ -89,10 +89,10 @@ function freshly(what: string): Measured {
 const rateText = (bytes: number, ms: number): string => `${(bytes / ms / 1000).toFixed(2)} MB/s`;
 
 export function planSection(): Section {
-  const store = freshly('sequencer');
+  const store = freshly('tally');
   const parts = `${store.readMs.toFixed(1)} ms reading the text, ${store.buildMs.toFixed(1)} ms making the images`;
   const rows: Row[] = [
-    figureRow('control store 2 x 8 KiB, plan to images', store.readMs + store.buildMs, 'ms', 50, 1),
+    figureRow('control store 3 x 8 KiB, plan to images', store.readMs + store.buildMs, 'ms', 50, 1),
     plainRow('  of it', `${parts}; both again in the same process: ${store.againMs.toFixed(1)} ms`),
     figureRow('  check of it, all flag combinations', store.checkMs, 'ms', null, 1),
   ];

@@ -5,7 +5,7 @@ import { run } from '../../src/cli/run.js';
 import { benchState, seatBench } from '../support/benches.js';
 import { fakeWorld } from '../support/fake-world.js';
 
-const plan = readFileSync('images/skerry-sequencer.yaml');
+const plan = readFileSync('images/skerry-tally.yaml');
 const quick = { cycleUs: 500 };
 
 function bench(answers: readonly string[] = []) {
@@ -15,37 +15,39 @@ function bench(answers: readonly string[] = []) {
   const untouched = (path: string) => benchState(world, path).wear.every((w) => w === 0);
   return { world, seat, burn, untouched };
 }
+/** Sound benches for the first two of the three chips. */
+const left = (seat: (path: string) => string): string[] => ['--port', seat('l.json'), '--port', seat('m.json')];
 const lastLine = (text: string): string => text.trimEnd().split('\n').at(-1)!;
 
 describe('a set on several ports', () => {
   it('when all goes well then the last line counts them', async () => {
     const { world, seat, burn } = bench();
-    expect(await burn('p.yaml', '--port', seat('l.json'), '--port', seat('r.json'))).toBe(0);
-    expect(lastLine(world.out())).toBe('2 of 2 burned.');
+    expect(await burn('p.yaml', ...left(seat), '--port', seat('r.json'))).toBe(0);
+    expect(lastLine(world.out())).toBe('3 of 3 burned.');
   });
 
   it('when one chip does not take its bytes then the others are burned, and it is named with why', async () => {
     const { world, seat, burn, untouched } = bench();
-    const words = ['--port', seat('l.json'), '--port', seat('r.json', 'AT28C64B', { faults: ['dead page 0x040'] })];
+    const words = [...left(seat), '--port', seat('r.json', 'AT28C64B', { faults: ['dead page 0x040'] })];
     expect(await burn('p.yaml', ...words)).toBe(4);
-    expect(lastLine(world.out())).toBe('1 of 2 burned; outlets failed: not verified.');
+    expect(lastLine(world.out())).toBe('2 of 3 burned; outlets failed: not verified.');
     expect(untouched('l.json')).toBe(false);
   });
 
   it('when a socket is empty then that is the reason', async () => {
     const { world, seat, burn } = bench();
-    const words = ['--port', seat('l.json'), '--port', seat('r.json', 'AT28C64B', { faults: ['absent'] })];
+    const words = [...left(seat), '--port', seat('r.json', 'AT28C64B', { faults: ['absent'] })];
     expect(await burn('p.yaml', ...words)).toBe(4);
-    expect(lastLine(world.out())).toMatch(/^1 of 2 burned; outlets failed: .*drives.*[^.]\.$/);
+    expect(lastLine(world.out())).toMatch(/^2 of 3 burned; outlets failed: .*drives.*[^.]\.$/);
   });
 
   it('when the second bench is missing then nothing is written to the first', async () => {
     const { world, seat, burn, untouched } = bench();
     for (const chip of [[], ['--chip', '28C64']]) {
-      expect(await burn('p.yaml', ...chip, '--port', seat('l.json'), '--port', 'emulated:r.json')).toBe(2);
+      expect(await burn('p.yaml', ...chip, ...left(seat), '--port', 'emulated:r.json')).toBe(2);
       expect(world.err()).toContain('emulated:r.json: romkiln: There is no file r.json.');
       expect(lastLine(world.out())).toBe(
-        '0 of 2 burned, nothing was written; outlets failed: There is no file r.json; not begun: instruments.',
+        '0 of 3 burned, nothing was written; outlets failed: There is no file r.json; not begun: lane, counts.',
       );
       expect(untouched('l.json')).toBe(true);
     }
@@ -85,26 +87,28 @@ describe('a set on several ports', () => {
 
   it('when one label is given for several chips then it is refused, on one port too', async () => {
     const { world, seat, burn, untouched } = bench();
-    const left = seat('l.json');
+    const one = seat('l.json');
     for (const ports of [
-      ['--port', left, '--port', seat('r.json')],
-      ['--port', left],
+      [...left(seat), '--port', seat('r.json')],
+      ['--port', one],
     ])
       expect(await burn('p.yaml', ...ports, '--label', 'U7')).toBe(2);
-    expect(world.err().match(/"U7" labels one chip, but 2 are to be burned/g)).toHaveLength(2);
+    expect(world.err().match(/"U7" labels one chip, but 3 are to be burned/g)).toHaveLength(2);
     expect(untouched('l.json')).toBe(true);
   });
 
   it('when it is asked with --json then one object holds the count and every burn in the order of the ports', async () => {
     const { world, seat, burn } = bench();
-    const words = ['--port', seat('l.json', 'AT28C64B', { faults: ['absent'] }), '--port', seat('r.json'), '--json'];
+    const absent = seat('l.json', 'AT28C64B', { faults: ['absent'] });
+    const words = ['--port', absent, '--port', seat('m.json'), '--port', seat('r.json'), '--json'];
     expect(await burn('p.yaml', ...words)).toBe(4);
     expect(world.json()).toMatchObject({
       command: 'burn',
-      done: 1,
-      of: 2,
+      done: 2,
+      of: 3,
       burns: [
         { port: 'emulated:l.json', exit: 4, errors: [{}] },
+        { port: 'emulated:m.json', exit: 0, verified: true },
         { port: 'emulated:r.json', exit: 0, verified: true },
       ],
     });
@@ -113,26 +117,30 @@ describe('a set on several ports', () => {
 
 describe('a set on one port', () => {
   it('when a chip does not take its bytes then the next is asked for all the same, and the last line tells', async () => {
-    const { world, seat, burn } = bench(['', '']);
+    const { world, seat, burn } = bench(['', '', '']);
     expect(await burn('p.yaml', '--port', seat('b.json', 'AT28C64B', { faults: ['dead page 0x040'] }))).toBe(4);
-    expect(world.err()).toContain('2 of 2: power off, seat outlets');
-    expect(lastLine(world.out())).toMatch(/^\d of 2 burned; .* failed: not verified/);
+    expect(world.err()).toContain('3 of 3: power off, seat outlets');
+    expect(lastLine(world.out())).toMatch(/^\d of 3 burned; .* failed: not verified/);
   });
 
   it('when the person stops then it is said how far it came', async () => {
     const { world, seat, burn, untouched } = bench(['']);
     expect(await burn('p.yaml', '--port', seat('b.json'))).toBe(130);
-    expect(world.err()).toContain('Stopped before outlets.');
-    expect(lastLine(world.out())).toBe('1 of 2 burned; not begun: outlets.');
+    expect(world.err()).toContain('Stopped before counts.');
+    expect(lastLine(world.out())).toBe('1 of 3 burned; not begun: counts, outlets.');
     const none = bench();
     expect(await none.burn('p.yaml', '--port', none.seat('b.json'))).toBe(130);
-    expect(lastLine(none.world.out())).toBe('0 of 2 burned, nothing was written; not begun: instruments, outlets.');
+    expect(lastLine(none.world.out())).toBe('0 of 3 burned, nothing was written; not begun: lane, counts, outlets.');
     expect([untouched('b.json'), none.untouched('b.json')]).toEqual([false, true]);
   });
 
   it('when it is asked with --json then there is one object', async () => {
-    const { world, seat, burn } = bench(['', '']);
+    const { world, seat, burn } = bench(['', '', '']);
     expect(await burn('p.yaml', '--port', seat('b.json'), '--json')).toBe(0);
-    expect(world.json()).toMatchObject({ done: 2, of: 2, burns: [{ verified: true }, { verified: true }] });
+    expect(world.json()).toMatchObject({
+      done: 3,
+      of: 3,
+      burns: [{ verified: true }, { verified: true }, { verified: true }],
+    });
   });
 });

@@ -101,17 +101,14 @@ describe('build without a plan', () => {
 describe('a set of ROMs', () => {
   it('when it is burned with one writer then the person is asked to change chips', async () => {
     const world = fakeWorld({ initialFiles, answers: ['', 'never asked for'] });
-    world.files.stored.set(
-      'images/skerry-sequencer.yaml',
-      Buffer.from(initialFiles['images/skerry-sequencer.yaml'] ?? ''),
-    );
-    const exit = await run(['burn', 'images/skerry-sequencer.yaml', '--port', '/dev/none'], world);
-    expect(world.err()).toMatch(/1 of 2: power off, seat \S+ \(28C64\)/);
+    world.files.stored.set('images/skerry-tally.yaml', Buffer.from(initialFiles['images/skerry-tally.yaml'] ?? ''));
+    const exit = await run(['burn', 'images/skerry-tally.yaml', '--port', '/dev/none'], world);
+    expect(world.err()).toMatch(/1 of 3: power off, seat \S+ \(28C64\)/);
     expect(exit).toBe(3);
   });
 
   it('when a compare does not say which ROM then it asks for --rom', async () => {
-    const { exit, err } = await romkiln('compare', 'images/skerry-sequencer.yaml', 'images/skerry-sequencer.yaml');
+    const { exit, err } = await romkiln('compare', 'images/skerry-tally.yaml', 'images/skerry-tally.yaml');
     expect(exit).toBe(2);
     expect(err).toContain('--rom');
   });

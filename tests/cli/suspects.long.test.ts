@@ -174,7 +174,7 @@ describe('suspects on the bench', () => {
 
   it('when questions begin then it is said once how a lit point is typed, where the display has one, and how to stop', async () => {
     const pointless = plan.replace('point: D4', 'unused: D4');
-    const lines = readFileSync('images/skerry-sequencer.yaml');
+    const lines = readFileSync('images/skerry-tally.yaml');
     const stop = 'Ctrl-D (on Windows Ctrl-Z, Enter) ends the questions.\n';
     for (const [text, said] of [
       [plan, `\nA lit point is a . behind its digit, as in 4. ${stop}Set `],

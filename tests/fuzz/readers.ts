@@ -95,7 +95,7 @@ function imageReader(format: ImageFormat, corpus: readonly Uint8Array[], words: 
   };
 }
 
-const plans = ['display', 'sequencer', 'signals', 'balloon-winch'].map((name) =>
+const plans = ['display', 'tally', 'signals', 'balloon-winch'].map((name) =>
   readFileSync(`images/skerry-${name}.yaml`, 'utf8'),
 );
 /** A short plan of every kind of contents. They are read soonest, and their mistakes reach furthest. */

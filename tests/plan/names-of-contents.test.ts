@@ -8,7 +8,7 @@ const addresses = (plan: Plan, setting: string) => plan.roms.map((rom) => addres
 
 describe('names that contents give', () => {
   it('when an instruction is named then its opcodes are meant', () => {
-    const plan = planOf('images/skerry-sequencer.yaml');
+    const plan = planOf('images/skerry-tally.yaml');
     const headings = listPlan(plan).flatMap(
       ({ when }) => /^([a-z-]+) \(order ([\d., ]+)\)$/.exec(when)?.slice(1) ?? [],
     );

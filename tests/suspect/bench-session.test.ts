@@ -46,15 +46,15 @@ describe('the circuit of a plan', () => {
   });
 
   it('when a control store is read, then a person sees named lines', () => {
-    const sequencer = circuitOf(
-      'skerry-sequencer.yaml',
-      readPlan(readFileSync('images/skerry-sequencer.yaml', 'utf8'), 's').roms[0]!.name,
+    const tally = circuitOf(
+      'skerry-tally.yaml',
+      readPlan(readFileSync('images/skerry-tally.yaml', 'utf8'), 's').roms[0]!.name,
     );
-    expect(sequencer.shows).toMatchObject({ kind: 'lines' });
-    const q = sequencer.questions[0]!;
-    const text = typed(sequencer.shows, observe(sequencer, [], q));
-    expect(agrees(readSeen(sequencer.shows, text), observe(sequencer, [], q))).toBe(true);
-    expect(() => readSeen(sequencer.shows, 'no.such')).toThrow('there is no line "no.such"');
+    expect(tally.shows).toMatchObject({ kind: 'lines' });
+    const q = tally.questions[0]!;
+    const text = typed(tally.shows, observe(tally, [], q));
+    expect(agrees(readSeen(tally.shows, text), observe(tally, [], q))).toBe(true);
+    expect(() => readSeen(tally.shows, 'no.such')).toThrow('there is no line "no.such"');
   });
 });
 

@@ -2,10 +2,8 @@
 import * as v from 'valibot';
 import { aboutSchema, nameSchema, wholeNumber, widthSchema } from '../schema-words.js';
 
-const binary = v.pipe(v.string(), v.regex(/^0b[01_]+$/, 'a number such as 5, 0x1F or 0b101'));
 /** A number as it stands in a control store. */
-export const whole = v.union([wholeNumber(0, 2 ** 24 - 1), binary], 'a number such as 5, 0x1F or 0b101');
-
+export const whole = wholeNumber(0, 2 ** 24 - 1, 'a number such as 5, 0x1F or 0b101');
 export const oneOrMore = v.union([nameSchema, v.array(nameSchema)], 'one name, or a list of names');
 const value = v.union([v.number(), v.string()], 'a number, a range such as 4..7, or a name');
 const values = v.union([value, v.array(value)], 'a value, or a list of values');
