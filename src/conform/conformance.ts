@@ -155,9 +155,9 @@ async function missing(run: Run, needs: Needs | null): Promise<string | null> {
   const { part, greeting, scratch } = run.context;
   if (needs === null) return null;
   if (needs === 'fresh start') return greeting ? null : 'no greeting: opening the port did not restart the writer';
-  if (!part) return 'no part is named';
+  if (!part) return 'they need a part that is named (--chip)';
   if (needs === 'chip') return null;
-  if (!scratch) return 'the chip may not be written';
+  if (!scratch) return 'they need a chip that may be overwritten (--scratch)';
   run.cells ??= await keepCells(run.context).catch(async (error) => {
     if (!ToolError.is(error, 'conform.broken')) throw error;
     run.answering = await findFeet(run.context);
@@ -170,7 +170,7 @@ async function missing(run: Run, needs: Needs | null): Promise<string | null> {
     protection: part.protection.value,
     'toggle bit': part.polling.value === 'toggle',
   };
-  return fits[needs] ? null : `${part.name} is another kind of part`;
+  return fits[needs] ? null : `they need another kind of part than ${part.name}`;
 }
 
 /** After a broken rule: ends whatever runs and finds the writer again, at whatever rate. False when it is gone. */

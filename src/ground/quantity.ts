@@ -1,9 +1,14 @@
-// Counts and addresses in words, in the one spelling the tool uses.
+// Counts, addresses and lists in words, in the one spelling the tool uses.
 import { hex } from './byte-text.js';
 
 /** An address with as many digits as the largest one of the chip needs, at least three: 0x07F. */
 export const addressText = (address: number, cells: number): string =>
   `0x${hex(address, Math.max(3, hex(cells - 1, 1).length))}`;
+
+const lists = { and: new Intl.ListFormat('en-GB'), or: new Intl.ListFormat('en-GB', { type: 'disjunction' }) };
+
+/** `A4`, `A4 and A7`, `A4, A5 and A7`; with `or` between the last two where that is asked for. */
+export const listText = (words: readonly string[], last: 'and' | 'or' = 'and'): string => lists[last].format(words);
 
 /** `1 page`, `3 pages`. */
 export const countOf = (count: number, noun: string, plural = `${noun}s`): string =>

@@ -1,25 +1,27 @@
-// What a conformance run found, one line a rule and a closing sentence.
+// What a conformance run found: a line for each rule that was tried, then what was not tried and why, then the counts.
 import type { ConformanceReport, ConformanceResult } from '../conform/conformance.js';
 import { countOf } from './quantity.js';
 
+/** The line of one rule. An untried rule has none: the closing lines count those by what was missing. */
 export function ruleText(result: ConformanceResult): string {
-  const head = `${result.outcome.padEnd(7)} ${result.section}  ${result.rule}\n`;
-  if (result.outcome === 'broken')
-    return `${head}           wanted: ${result.wanted}\n           seen:   ${result.seen}\n`;
-  return result.outcome === 'untried' ? `${head}           ${result.reason}\n` : head;
+  if (result.outcome === 'untried') return '';
+  const head = `${result.outcome.padEnd(6)} ${result.section}  ${result.rule}\n`;
+  return result.outcome === 'kept'
+    ? head
+    : `${head}          wanted: ${result.wanted}\n          seen:   ${result.seen}\n`;
 }
 
 export function conformanceText({ results, writer, conforms, cellsPutBack }: ConformanceReport): string {
   const count = (outcome: ConformanceResult['outcome']): number => results.filter((r) => r.outcome === outcome).length;
-  const lines = [
-    `${writer.build}: ${countOf(count('kept'), 'rule')} kept, ${count('broken')} broken, ${count('untried')} untried of ${results.length} (firmware-protocol.md).`,
-  ];
-  if (conforms) lines.push('What was tried conforms.');
+  const reasons = results.flatMap((r) => (r.outcome === 'untried' && r.reason !== null ? [r.reason] : []));
+  const lines = [...new Set(reasons)].map(
+    (reason) => `${countOf(reasons.filter((r) => r === reason).length, 'rule')} not tried: ${reason}.`,
+  );
+  lines.push(
+    `${writer.build}: ${count('kept')} of ${countOf(results.length, 'rule')} kept, ${count('broken')} broken, ${count('untried')} not tried (firmware-protocol.md).`,
+  );
+  if (conforms) lines.push('The writer keeps every rule that was tried.');
   if (cellsPutBack !== null)
-    lines.push(
-      cellsPutBack
-        ? 'The cells that were written hold their old bytes again.'
-        : 'The cells that were written could not all be put back.',
-    );
+    lines.push(cellsPutBack ? 'The test cells hold their old bytes again.' : 'Some test cells could not be put back.');
   return `${lines.join('\n')}\n`;
 }

@@ -1,7 +1,7 @@
 // A difference as text: the runs with the bits that are wrong, then the summary by data bit and by address line.
 import type { Difference, DifferenceRun } from '../image/difference.js';
 import { columns } from './columns.js';
-import { addressText, countOf } from './quantity.js';
+import { addressText, countOf, listText } from './quantity.js';
 
 /** Said in the builder's words about one differing cell, where a plan is known; may be several lines. */
 export type Describe = (address: number, wanted: number, actual: number) => string;
@@ -53,12 +53,21 @@ function bitsText(difference: Difference): string {
   return columns(['bit', 'wrong', 'reads 1 for 0', 'reads 0 for 1'], rows, ['left', 'right', 'right', 'right']);
 }
 
-/** Address lines that are the same in all differences say where to look; a line that is evenly split says nothing. */
-function linesText(difference: Difference): string {
-  const telling = difference.byAddressLine.filter((l) => l.varies && (l.low === 0 || l.high === 0));
+/**
+ * Address lines that are the same in all differences say where to look; a line that is evenly split says nothing. Where
+ * they are all the high lines there are, they name one stretch of cells.
+ */
+function linesText(difference: Difference, cells: number): string {
+  const varying = difference.byAddressLine.filter((l) => l.varies);
+  const telling = varying.filter((l) => l.low === 0 || l.high === 0);
   if (difference.bytes < 2 || telling.length === 0) return '';
-  const words = telling.map((l) => `A${l.line} ${l.low === 0 ? 'high' : 'low'}`);
-  return `All differences have ${words.join(', ')}.\n`;
+  const lowest = telling[0]!.line;
+  if (varying.every((l) => l.line < lowest || telling.includes(l))) {
+    const from = telling.reduce((sum, l) => sum + (l.low === 0 ? 2 ** l.line : 0), 0);
+    return `All differences lie in ${addressText(from, cells)}..${addressText(from + 2 ** lowest - 1, cells)}.\n`;
+  }
+  const words = telling.map((l) => `A${l.line} is ${l.low === 0 ? 'high' : 'low'}`);
+  return `All differences lie where ${listText(words)}.\n`;
 }
 
 function describedText(difference: Difference, describe: Describe, cells: number, most: number): string {
@@ -82,7 +91,7 @@ export function differenceText(difference: Difference, options: DifferenceTextOp
     runsText(difference.runs, options.cells, most),
     '\n',
     bitsText(difference),
-    linesText(difference),
+    linesText(difference, options.cells),
   ];
   if (options.describe) parts.push('\n', describedText(difference, options.describe, options.cells, Math.min(most, 8)));
   return parts.join('');
@@ -92,7 +101,7 @@ export function differenceText(difference: Difference, options: DifferenceTextOp
 export function comparedText(difference: Difference): string {
   const parts = [`${countOf(difference.compared, 'byte')} compared`];
   if (difference.undefinedCells > 0)
-    parts.push(`${difference.undefinedCells} not defined by the wanted image and not compared`);
-  if (difference.missingCells > 0) parts.push(`${difference.missingCells} wanted but not there`);
+    parts.push(`${difference.undefinedCells} not defined by the wanted image, so not compared`);
+  if (difference.missingCells > 0) parts.push(`${difference.missingCells} wanted but missing`);
   return `${parts.join(', ')}.`;
 }

@@ -1,7 +1,7 @@
 // Quantities as people read them: times with a fitting unit, counts with the right plural, addresses in hexadecimal.
 import { hex } from '../ground/byte-text.js';
 
-export { addressText, countOf } from '../ground/quantity.js';
+export { addressText, countOf, listText } from '../ground/quantity.js';
 
 /** Microseconds as 200 us, 5 ms, 1.64 s. */
 export function timeText(us: number): string {

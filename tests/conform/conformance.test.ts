@@ -15,7 +15,7 @@ describe('a lawful writer', () => {
       expect(report.cellsPutBack).toBe(true);
       expect(Buffer.from(mock.chip.cells).equals(Buffer.from(chipOf(part).contents))).toBe(true);
       expect(mock.chip.protected).toBe(false);
-      expect(untried.every((result) => result.reason === `${part} is another kind of part`)).toBe(true);
+      expect(untried.every((result) => result.reason === `they need another kind of part than ${part}`)).toBe(true);
     });
   }
 
@@ -23,13 +23,17 @@ describe('a lawful writer', () => {
     const { broken, untried, mock } = await conform('AT28C256', {}, false);
     expect(broken).toEqual([]);
     expect(mock.chip.cycleCount).toBe(0);
-    expect(new Set(untried.map((result) => result.reason))).toEqual(new Set(['the chip may not be written']));
+    expect(new Set(untried.map((result) => result.reason))).toEqual(
+      new Set(['they need a chip that may be overwritten (--scratch)']),
+    );
   });
 
   test('when the socket is empty and no part is named then the rest is tried', async () => {
     const { broken, untried } = await conform(null);
     expect(broken).toEqual([]);
-    expect(new Set(untried.map((result) => result.reason))).toEqual(new Set(['no part is named']));
+    expect(new Set(untried.map((result) => result.reason))).toEqual(
+      new Set(['they need a part that is named (--chip)']),
+    );
   });
 
   test('when a part is named but the socket is empty then presence says so and no block is tried', async () => {

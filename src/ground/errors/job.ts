@@ -1,6 +1,6 @@
 // Errors of the room job: code, exit, sentence, note.
 import { exit } from '../exit.js';
-import { countOf } from '../quantity.js';
+import { countOf, listText } from '../quantity.js';
 import { row } from './row.js';
 
 export interface Refusing {
@@ -13,12 +13,11 @@ const elseLook = 'Otherwise check /WE and the supply.';
 
 /** Why a chip may take no write, and what to do about it. `itself`: what to do where the part that was named has codes. */
 const whyRefused = ({ chip, withCodes }: Refusing, itself: string): string => {
-  const [one, ...others] = withCodes;
+  const [one] = withCodes;
   if (one === undefined)
     return `Is ${chip} the part in the socket? One that has protection codes may be protected: "romkiln unprotect --chip <that part>" switches that off. ${elseLook}`;
   if (one === chip) return `It is probably protected: ${itself}. ${elseLook}`;
-  const names = others.length === 0 ? one : `${[one, ...others.slice(0, -1)].join(', ')} or ${others.at(-1)}`;
-  return `If it is ${names}, it is probably protected: "romkiln unprotect --chip ${one}" switches that off (with the name on the part). ${elseLook}`;
+  return `If it is ${listText(withCodes, 'or')}, it is probably protected: "romkiln unprotect --chip ${one}" switches that off (with the name on the part). ${elseLook}`;
 };
 
 export const jobErrors = {
