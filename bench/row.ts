@@ -71,7 +71,7 @@ const cellsOf = (row: Row): string[] => [
 ];
 
 /** All sections as one table. */
-export function tableText(sections: readonly Section[]): string {
+function tableText(sections: readonly Section[]): string {
   const inColumns = sections.flatMap((s) => s.rows.filter((row) => !isPlain(row)));
   const all = [heads, ...inColumns.map(cellsOf)];
   const widths = heads.map((_, column) => Math.max(...all.map((cells) => cells[column]!.length)));
@@ -86,4 +86,10 @@ export function tableText(sections: readonly Section[]): string {
   for (const { heading, rows, notes } of sections)
     lines.push(heading, ...rows.map(textOf), ...notes.map((note) => `  (${note})`), rule);
   return `${lines.join('\n')}\n`;
+}
+
+/** Prints all sections as one table. A bound that is missed ends the program with 1. */
+export function tellTable(sections: readonly Section[]): void {
+  process.stdout.write(tableText(sections));
+  if (sections.some(({ rows }) => rows.some((row) => row.met === false))) process.exitCode = 1;
 }

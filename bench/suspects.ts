@@ -17,7 +17,7 @@ import { singleFaults } from '../src/suspect/wiring.js';
 import { type FaultPair, faultPairs } from '../src/suspect/wiring-search.js';
 import { controlStore } from '../tests/suspect/display-image.js';
 import { makesAgain, readNaively } from '../tests/suspect/naive-reader.js';
-import { figureRow, plainRow, type Row, type Section, tableText } from './row.js';
+import { figureRow, plainRow, type Row, type Section, tellTable } from './row.js';
 
 const median = (list: number[]): number => [...list].sort((a, b) => a - b)[list.length >> 1]!;
 const mean = (list: readonly number[]): number => list.reduce((a, b) => a + b, 0) / list.length;
@@ -283,5 +283,5 @@ export function main([casesText = '1000', pairsText = '200']: readonly string[])
       notes: ['pairs: asked until no single fault and no other pair would have shown the same'],
     },
   ];
-  console.log(tableText(sections));
+  tellTable(sections);
 }

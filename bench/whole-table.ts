@@ -7,7 +7,7 @@ import { imageSection } from './image-speed.js';
 import { loopSection } from './inner-loops.js';
 import { planSection } from './plan-speed.js';
 import { readSection } from './read-rows.js';
-import { type Section, tableText } from './row.js';
+import { type Section, tellTable } from './row.js';
 import { startUpSection } from './start-up.js';
 import { violationSection } from './violation-count.js';
 import { windowSection } from './window-rows.js';
@@ -36,5 +36,5 @@ export async function main(words: readonly string[]): Promise<void> {
     process.stderr.write(`measuring: ${name} ...\n`);
     done.push(await measure());
   }
-  process.stdout.write(tableText(done));
+  tellTable(done);
 }
