@@ -49,6 +49,37 @@ describe('the table', () => {
   });
 });
 
+describe('runs and cells', () => {
+  const lines = (text: string): string[] => text.trimEnd().split('\n');
+  /** 256 cells of 00, and the same with these bytes. */
+  const difference = (changes: readonly (readonly [number, number])[]) => {
+    const bytes = new Uint8Array(256);
+    for (const [cell, byte] of changes) bytes[cell] = byte;
+    return differenceOf(imageOfBytes('wanted', new Uint8Array(256)), bytes);
+  };
+
+  it('when neighbours differ then they are one run with both its ends, cut after eight bytes', () => {
+    const nine = between(0x20, 0x28).map((cell) => [cell, cell - 0x10] as const);
+    const text = lines(differenceText(difference([...nine, [0x40, 1]]), { cells: 256 }));
+    expect(text[0]).toBe('10 bytes of 256 differ, in 2 runs:');
+    expect(text[2]).toMatch(/^0x020\.\.0x028 +(00 ){8}\.\.\. +10 11 12 13 14 15 16 17 \.\.\. +D0 D1 D2 D3 D4$/);
+    expect(text[3]).toMatch(/^0x040 +00 +01 +D0$/);
+  });
+
+  it('when the plan is known then each cell is told in its words, and not more than eight', () => {
+    const told = (address: number, from: number, to: number): string => `cell ${address}\n${from} is ${to}`;
+    const two = difference([
+      [1, 7],
+      [0x20, 3],
+    ]);
+    const text = lines(differenceText(two, { cells: 256, describe: told }));
+    expect(text.slice(-4)).toEqual(['0x001: cell 1', '    0 is 7', '0x020: cell 32', '    0 is 3']);
+    const twelve = difference(between(0, 11).map((cell) => [cell, 1] as const));
+    const cut = lines(differenceText(twelve, { cells: 256, describe: () => 'x' }));
+    expect(cut.slice(-2)).toEqual(['0x007: x', '... and more.']);
+  });
+});
+
 describe('what was compared', () => {
   it('when cells are undefined or missing then they are counted apart', () => {
     const half = { ...wanted, defined: wanted.defined.map((_, i) => (i < 1024 ? 1 : 0)) };
