@@ -5,12 +5,31 @@ import { ToolError } from '../ground/errors.js';
 import type { ImageFormat } from '../image/image-format.js';
 import { writeImage } from '../image/write-image.js';
 import { columns } from '../report/columns.js';
+import { holdsImage, imagesOfManifest } from './built-set.js';
 import { type Execute, flagOption, textOption } from './command.js';
+import type { MadeBefore } from './outputs.js';
 import { formatOption, loadPlan } from './source.js';
 
 const endings: Readonly<Record<ImageFormat, string>> = { bin: 'bin', hex: 'hex', srec: 'srec', memh: 'memh' };
 
-export const execute: Execute = async ({ world, command, operands, options }) => {
+const isManifest: MadeBefore = (there) => imagesOfManifest(there) !== null;
+
+/**
+ * An image file is this command's own where it is what would be written anyway, or still holds what the last manifest says
+ * of that ROM: in any format, so that one plan can be built in several.
+ */
+function isOfBuild(manifestFile: string, file: string, bytes: Uint8Array): MadeBefore {
+  const bare = (path: string): string => basename(path, extname(path));
+  return (there, peek) => {
+    if (Buffer.from(there).equals(bytes)) return true;
+    const named = imagesOfManifest(peek(manifestFile) ?? new Uint8Array())?.find(
+      (image) => bare(image.file) === bare(file),
+    );
+    return named !== undefined && holdsImage(file, there, named);
+  };
+}
+
+export const execute: Execute = async ({ world, command, operands, options, outputs }) => {
   const { buildPlan, imageFileName, manifestOf, manifestText, planJsonSchema } = await import('../plan/plan.js').then(
     async (plan) => ({
       ...plan,
@@ -32,15 +51,20 @@ export const execute: Execute = async ({ world, command, operands, options }) =>
   const folder = textOption(options, 'output') ?? dirname(path);
   const stem = basename(path, extname(path));
   const fileOf = (rom: string): string => imageFileName(stem, built.length, rom, endings[format]);
-  // Everything is made before the first file is written, so that a mistake leaves nothing half done.
-  const files = built.map(({ name, image }) => ({
-    file: join(folder, fileOf(name)),
-    bytes: writeImage(image, format),
-  }));
   const manifest = manifestOf(plan.name, built, fileOf);
+  const manifestFile = join(folder, `${stem}.manifest.json`);
+  // Everything is made and allowed before the first file is written, so that a mistake leaves nothing half done.
+  const files = built.map(({ name, image }) => {
+    const file = join(folder, fileOf(name));
+    const bytes = writeImage(image, format);
+    return { file, bytes, madeBefore: isOfBuild(manifestFile, file, bytes) };
+  });
+  for (const { file, madeBefore } of files) outputs.check(file, madeBefore);
+  outputs.check(manifestFile, isManifest);
   world.files.makeFolder(folder);
-  for (const { file, bytes } of files) world.files.replace(file, bytes);
-  world.files.replace(join(folder, `${stem}.manifest.json`), manifestText(manifest));
+  for (const { file, bytes, madeBefore } of files) outputs.write(file, bytes, madeBefore);
+  // Last: until it stands there, the old one tells readers that the set is not all of one build.
+  outputs.write(manifestFile, manifestText(manifest), isManifest);
   if (flagOption(options, 'json')) {
     world.stdout.write(`${JSON.stringify({ command: 'build', folder, ...manifest })}\n`);
     return 0;

@@ -38,6 +38,10 @@ const format: OptionRow = {
   flags: '--format <format>',
   help: 'bin, hex (Intel), srec (Motorola) or memh (Verilog memory text); else by the file name, else bin',
 };
+const overwrite: OptionRow = {
+  flags: '--overwrite',
+  help: "replace a file that is there and is not of this command's own making",
+};
 const label: OptionRow = {
   flags: '--label <name>',
   help: 'what this chip is called on your bench, such as U7, for the book',
@@ -60,6 +64,7 @@ export const commandTable: readonly CommandRow[] = [
     options: [
       { flags: '-o, --output <folder>', help: 'where the images and the manifest go; else beside the plan' },
       format,
+      overwrite,
       {
         flags: '--schema',
         help: 'print the JSON Schema of plan files for an editor, and do nothing else; needs no plan',
@@ -125,6 +130,7 @@ export const commandTable: readonly CommandRow[] = [
     options: [
       { flags: '-o, --output <file>', help: 'where the bytes go' },
       format,
+      overwrite,
       range,
       rom,
       { flags: '--passes <n>', help: 'read so many times and name the cells that are unsteady' },
@@ -196,11 +202,20 @@ export const commandTable: readonly CommandRow[] = [
     name: 'keep',
     summary: 'what was in chips before it was overwritten: list, or show one',
     operands: ['<list|show>', '[id]'],
-    options: [{ flags: '-o, --output <file>', help: 'with show: the kept bytes into a file' }, format, ...output],
+    options: [
+      { flags: '-o, --output <file>', help: 'with show: the kept bytes into a file' },
+      format,
+      overwrite,
+      ...output,
+    ],
     idle: anyOf(
       ofAction({
         list: { usage: 'list', words: 1, options: [] },
-        show: { usage: 'show <id> [-o <file>] [--format <format>]', words: 2, options: ['output', 'format'] },
+        show: {
+          usage: 'show <id> [-o <file>] [--format <format>]',
+          words: 2,
+          options: ['output', 'format', 'overwrite'],
+        },
       }),
       formatOfNoFile,
     ),

@@ -1,4 +1,5 @@
 // What a command is: one row of the command table, and what it gets when it runs.
+import type { Outputs } from './outputs.js';
 import type { World } from './world.js';
 
 export interface OptionRow {
@@ -47,6 +48,8 @@ export interface Invocation {
   readonly command: string;
   readonly operands: readonly string[];
   readonly options: OptionValues;
+  /** Every file that is asked for goes through here. */
+  readonly outputs: Outputs;
 }
 
 /** Runs a command to its end; returns the exit number. Throws ToolError or ToolErrors. */

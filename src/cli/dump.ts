@@ -93,7 +93,7 @@ export const execute: Execute = async (invocation) => {
       throw new ToolError('cli.missing-option', { command, option: '-o <file>', why: 'the bytes must go somewhere.' });
     const format = outputFormat(options, file);
     // Before the chip is read, which takes its time.
-    world.files.checkReplace(file);
+    invocation.outputs.check(file);
     const passes = numberOption(options, 'passes', '--passes', 1, passesMost) ?? 1;
     return { file, format, passes, range: part === null ? null : rangeOf(options, part) };
   });
@@ -107,7 +107,7 @@ export const execute: Execute = async (invocation) => {
       onRead: (done, total) => session.progress.show('reading', done, total),
     });
     session.progress.end();
-    world.files.replace(file, writeImage(fileImage(dumped.image, range, format), format));
+    invocation.outputs.write(file, writeImage(fileImage(dumped.image, range, format), format));
     return say(invocation, session, dumped, range, { file, format }, plan);
   });
 };

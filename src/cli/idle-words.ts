@@ -50,7 +50,7 @@ export const ofRigStages: IdleRule = (_, options) => [
 /** The schema is the same whatever the plan. */
 export const besideSchema: IdleRule = (operands, options) =>
   options.schema === true
-    ? [...quoted(operands), ...given(options, ['output', 'format']).map(typed)].map((word) => ({
+    ? [...quoted(operands), ...given(options, ['output', 'format', 'overwrite']).map(typed)].map((word) => ({
         word,
         right: 'With --schema the schema is printed, and nothing else is done.',
       }))

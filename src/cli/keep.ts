@@ -16,7 +16,7 @@ export function imageOfKept(record: KeptRecord, runs: readonly Run[]): Image {
   return imageOfRuns(`kept ${record.id}`, cells, runs);
 }
 
-export const execute: Execute = async ({ world, operands, options, command }) => {
+export const execute: Execute = async ({ world, operands, options, command, outputs }) => {
   const [action = '', id] = operands;
   const keep = keepOf(world);
   const json = flagOption(options, 'json');
@@ -33,7 +33,7 @@ export const execute: Execute = async ({ world, operands, options, command }) =>
   const runs = keep.runsOf(record);
   const file = textOption(options, 'output');
   const format = file === null ? null : outputFormat(options, file);
-  if (file !== null && format !== null) world.files.replace(file, writeImage(imageOfKept(record, runs), format));
+  if (file !== null && format !== null) outputs.write(file, writeImage(imageOfKept(record, runs), format));
   world.stdout.write(
     json
       ? `${JSON.stringify({ command, record, file, format })}\n`

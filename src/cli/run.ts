@@ -6,6 +6,7 @@ import { nearNames } from '../ground/near-names.js';
 import { columns } from '../report/columns.js';
 import type { CommandRow, HelpTable, Invocation, OptionValues } from './command.js';
 import { commandTable } from './command-table.js';
+import { guardedOutputs } from './outputs.js';
 import { safeWorld } from './safe-output.js';
 import type { World } from './world.js';
 
@@ -98,7 +99,9 @@ function addCommand(program: Command, row: CommandRow, table: HelpTable | undefi
       const options: OptionValues = command.opts();
       const wrong = complaints(row, { operands, options, strays, values });
       if (wrong.length > 0) throw new ToolErrors(wrong);
-      const invocation: Invocation = { world, command: row.name, operands, options };
+      const { world: guarded, outputsOf } = guardedOutputs(world);
+      const outputs = outputsOf(options.overwrite === true);
+      const invocation: Invocation = { world: guarded, command: row.name, operands, options, outputs };
       return (await row.load()).execute(invocation);
     });
   });

@@ -8,11 +8,22 @@ import { exit } from '../ground/exit.js';
 import type { Invocation } from './command.js';
 import type { Neighbour, World } from './world.js';
 
+/** A path as socat reads it: it gives commas, quotes, `!!` and the like a meaning of their own, unless a backslash stands before. */
+const inSocatWords = (path: string): string => path.replace(/[^\w./\-\u0080-\uffff]/g, '\\$&');
+
 /** socat between our pipe and a pseudo terminal that is found under `link`. */
 function startSocat(world: World, link: string): Neighbour {
-  const socat = world.start('socat', ['-', `pty,raw,echo=0,link=${link}`]);
+  clearLink(world, link);
+  const socat = world.start('socat', ['-', `pty,raw,echo=0,link=${inSocatWords(link)}`]);
   if (socat === null) throw new ToolError('cli.no-socat', {});
   return socat;
+}
+
+/** socat removes whatever stands there. Only a link to a pseudo terminal can be one of its own, left by a serve that was killed. */
+function clearLink({ files }: World, link: string): void {
+  const target = files.linkAt(link);
+  if (target === null ? files.standing(link).kind === 'nothing' : target.startsWith('/dev/pts/')) return;
+  throw new ToolError('cli.file-in-the-way', { path: link });
 }
 
 /**
@@ -29,7 +40,13 @@ export async function serveBench({ world, options }: Invocation, path: string): 
   });
   const link = `${path}.port`;
   let socat = startSocat(world, link);
-  const pump = new RealTimePump(bench, world.clock, (bytes) => socat.write(bytes));
+  let fail: (why: unknown) => void = () => {};
+  const failed = new Promise<never>((_, reject) => {
+    fail = reject;
+  });
+  // Once the serving is over nobody waits for it any more.
+  failed.catch(() => {});
+  const pump = new RealTimePump(bench, world.clock, (bytes) => socat.write(bytes), fail);
   const interrupted = new Promise<'interrupted'>((settle) => {
     world.interrupt.addEventListener('abort', () => settle('interrupted'), { once: true });
   });
@@ -40,7 +57,10 @@ export async function serveBench({ world, options }: Invocation, path: string): 
     );
   for (;;) {
     socat.onBytes((bytes) => pump.received(bytes));
-    const ended = await Promise.race([interrupted, socat.ended]);
+    const ended = await Promise.race([interrupted, failed, socat.ended]).catch((error: unknown) => {
+      socat.stop();
+      throw error;
+    });
     if (ended === 'interrupted') break;
     if (ended.exit !== 0 && ended.stderr.includes('E ') && !ended.stderr.includes('Input/output error')) {
       pump.stop();

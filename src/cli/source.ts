@@ -8,6 +8,7 @@ import { readImage } from '../image/read-image.js';
 import type { Plan } from '../plan/plan.js';
 import type { Rom } from '../plan/rom.js';
 import type { Describe } from '../report/difference-text.js';
+import { setRemarks } from './built-set.js';
 import { type OptionValues, textOption } from './command.js';
 import { isPlanFile } from './plan-file.js';
 import { choiceOption } from './values.js';
@@ -41,7 +42,7 @@ async function loadPlanModule(world: World, path: string): Promise<unknown> {
 /** Text or value of a plan, for whoever reads it. */
 export async function planContent(world: World, path: string): Promise<{ text: string } | { value: unknown }> {
   if (moduleName.test(path)) return { value: await loadPlanModule(world, path) };
-  return { text: Buffer.from(world.files.read(path)).toString('utf8') };
+  return { text: Buffer.from(await world.readInput(path)).toString('utf8') };
 }
 
 export async function loadPlan(world: World, path: string): Promise<Plan> {
@@ -64,13 +65,25 @@ async function planSources(world: World, path: string, romName: string | null): 
   });
 }
 
-function imageSource(world: World, path: string, format: ImageFormat | null, size: number | null): Source {
-  const { image, warnings } = readImage(world.files.read(path), {
+async function imageSource(
+  world: World,
+  path: string,
+  format: ImageFormat | null,
+  size: number | null,
+): Promise<Source> {
+  const { image, warnings } = readImage(await world.readInput(path), {
     file: path,
     ...(format !== null && { format }),
     ...(size !== null && { size }),
   });
-  return { name: path, image, chip: null, describe: null, rom: null, warnings: warnings.map((w) => w.text) };
+  return {
+    name: path,
+    image,
+    chip: null,
+    describe: null,
+    rom: null,
+    warnings: [...warnings.map((w) => w.text), ...setRemarks(world.files, path)],
+  };
 }
 
 export const formatOption = (options: OptionValues): ImageFormat | null =>
@@ -91,7 +104,7 @@ export async function loadSources(
   size: number | null = null,
 ): Promise<Source[]> {
   if (isPlanFile(path)) return planSources(world, path, textOption(options, 'rom'));
-  return [imageSource(world, path, formatOption(options), size)];
+  return [await imageSource(world, path, formatOption(options), size)];
 }
 
 /** Exactly one image; a plan of several ROMs needs --rom. */

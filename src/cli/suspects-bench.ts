@@ -39,7 +39,7 @@ async function begin({ world, operands, options }: Invocation): Promise<BenchSes
   const session = startSession(circuitOfPlan(plan, rom, image));
   const seen = textOption(options, 'seen');
   if (seen === null) return session;
-  return readObservations(session, observedText(world.files.read(seen), seen), seen);
+  return readObservations(session, observedText(await world.readInput(seen), seen), seen);
 }
 
 const howToStop = 'Ctrl-D (on Windows Ctrl-Z, Enter) ends the questions.\n';

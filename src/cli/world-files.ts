@@ -1,25 +1,23 @@
-// The one implementation of Files: the disk, with every write under a temporary name first.
+// The one implementation of Files: the disk.
 import {
-  accessSync,
   appendFileSync,
   closeSync,
   constants,
   existsSync,
   fstatSync,
-  fsyncSync,
   mkdirSync,
   openSync,
   readdirSync,
+  readlinkSync,
   readSync,
   realpathSync,
-  renameSync,
   rmSync,
   statSync,
-  writeSync,
 } from 'node:fs';
-import { dirname, join, resolve } from 'node:path';
+import { dirname, resolve } from 'node:path';
 import { ToolError } from '../ground/errors.js';
-import type { Files } from '../ground/files.js';
+import type { Files, Standing } from '../ground/files.js';
+import { checkPlace, endOfLinks, factsAt, isStandardOutput, writeTo } from './world-writing.js';
 
 const reasons: Readonly<Record<string, string>> = {
   EACCES: 'permission denied',
@@ -31,12 +29,13 @@ const reasons: Readonly<Record<string, string>> = {
   ENOSPC: 'the disk is full',
   EROFS: 'the disk is read-only',
   EMFILE: 'too many files are open',
+  ENXIO: 'nobody reads what is written there',
 };
 const codeOf = (error: unknown): string => (error as { code?: string }).code ?? '';
 const reasonOf = (error: unknown): string =>
   reasons[codeOf(error)] ?? `the system says ${codeOf(error) || String(error)}`;
 
-const unreadable = (path: string, error: unknown): ToolError =>
+export const unreadable = (path: string, error: unknown): ToolError =>
   codeOf(error) === 'ENOENT'
     ? new ToolError('cli.file-missing', { path })
     : new ToolError('cli.file-unreadable', { path, reason: reasonOf(error) });
@@ -50,28 +49,8 @@ function writing<Result>(path: string, action: () => Result): Result {
   try {
     return action();
   } catch (error) {
+    if (error instanceof ToolError) throw error;
     throw new ToolError('cli.file-unwritable', { path, reason: writeReason(path, error) }, { cause: error });
-  }
-}
-
-function writeWhole(path: string, data: Uint8Array, synced: boolean): void {
-  const file = openSync(path, 'wx', 0o666);
-  try {
-    for (let done = 0; done < data.length; ) done += writeSync(file, data, done);
-    if (synced) fsyncSync(file);
-  } finally {
-    closeSync(file);
-  }
-}
-
-/** A rename is on the disk only when its folder is. Windows cannot sync a folder, and needs not. */
-function syncFolder(folder: string): void {
-  if (process.platform === 'win32') return;
-  const handle = openSync(folder, 'r');
-  try {
-    fsyncSync(handle);
-  } finally {
-    closeSync(handle);
   }
 }
 
@@ -91,24 +70,15 @@ function makeFolderAndParents(path: string): void {
 export const readMostBytes = 100_000_000;
 const pieceBytes = 1 << 16;
 
-/** Reads to the end: the size that the system tells is that of no device, and of no file that still grows. */
+/** Reads to the end: the size that the system tells is not that of a file that still grows, or of one in /proc. */
 function readWhole(path: string): Uint8Array {
-  const file = openSync(path, 'r');
+  // Opened without waiting: a pipe that nobody writes would hold the program beyond any Ctrl-C.
+  const file = openSync(path, constants.O_RDONLY | (constants.O_NONBLOCK ?? 0));
   try {
-    // One more than is said to be there, so that the end shows at once.
-    let bytes = new Uint8Array(Math.min(fstatSync(file).size, readMostBytes) + 1);
-    let total = 0;
-    for (;;) {
-      const count = readSync(file, bytes, total, bytes.length - total, null);
-      if (count === 0) return bytes.slice(0, total);
-      total += count;
-      if (total > readMostBytes) throw new ToolError('cli.file-too-large', { path, mostBytes: readMostBytes });
-      if (total === bytes.length) {
-        const longer = new Uint8Array(Math.min(Math.max(2 * total, pieceBytes), readMostBytes + 1));
-        longer.set(bytes);
-        bytes = longer;
-      }
-    }
+    const facts = fstatSync(file);
+    if (!facts.isFile() && !facts.isDirectory())
+      throw new ToolError('cli.file-unreadable', { path, reason: 'it is a pipe or a device, no file' });
+    return readOpened(path, file, facts.size);
   } finally {
     closeSync(file);
   }
@@ -133,7 +103,45 @@ function readLast(path: string, mostBytes: number): { bytes: Uint8Array; isWhole
   }
 }
 
-let temporaryCount = 0;
+function readOpened(path: string, file: number, size: number): Uint8Array {
+  // One more than is said to be there, so that the end shows at once.
+  let bytes = new Uint8Array(Math.min(size, readMostBytes) + 1);
+  let total = 0;
+  for (;;) {
+    const count = readSync(file, bytes, total, bytes.length - total, null);
+    if (count === 0) return bytes.slice(0, total);
+    total += count;
+    if (total > readMostBytes) throw new ToolError('cli.file-too-large', { path, mostBytes: readMostBytes });
+    if (total === bytes.length) bytes = grown(bytes, total);
+  }
+}
+
+function grown(bytes: Uint8Array, total: number): Uint8Array<ArrayBuffer> {
+  const longer = new Uint8Array(Math.min(Math.max(2 * total, pieceBytes), readMostBytes + 1));
+  longer.set(bytes);
+  return longer;
+}
+
+function truePath(path: string): string {
+  try {
+    return realpathSync(path);
+  } catch {
+    return endOfLinks(path);
+  }
+}
+
+function standing(path: string): Standing {
+  try {
+    const facts = factsAt(path);
+    if (facts === null) return { kind: 'nothing', identity: truePath(path), names: 0 };
+    const kind = facts.isDirectory() ? 'folder' : facts.isFile() && !isStandardOutput(facts) ? 'file' : 'stream';
+    // Where the system numbers no files, the one whole path has to do.
+    const identity = facts.ino === 0 ? truePath(path) : `${facts.dev}:${facts.ino}`;
+    return { kind, identity, names: facts.nlink };
+  } catch (error) {
+    throw unreadable(path, error);
+  }
+}
 
 export const diskFiles: Files = {
   read(path) {
@@ -146,7 +154,7 @@ export const diskFiles: Files = {
   },
   readIfThere(path) {
     try {
-      return this.read(path);
+      return diskFiles.read(path);
     } catch (error) {
       if (ToolError.is(error, 'cli.file-missing')) return null;
       throw error;
@@ -161,28 +169,11 @@ export const diskFiles: Files = {
     }
   },
   replace(path, data, options) {
-    const synced = options?.synced ?? false;
-    temporaryCount += 1;
-    const temporary = join(dirname(path), `.${process.pid}-${temporaryCount}.tmp`);
-    writing(path, () => {
-      try {
-        writeWhole(temporary, typeof data === 'string' ? Buffer.from(data, 'utf8') : data, synced);
-        renameSync(temporary, path);
-        if (synced) syncFolder(dirname(path));
-      } catch (error) {
-        rmSync(temporary, { force: true });
-        throw error;
-      }
-    });
+    const bytes = typeof data === 'string' ? Buffer.from(data, 'utf8') : data;
+    writing(path, () => writeTo(path, bytes, options?.synced ?? false));
   },
   checkReplace(path) {
-    const there = existsSync(path) ? statSync(path) : null;
-    if (there && !there.isFile()) {
-      const reason = there.isDirectory() ? 'it is a folder' : 'it is a device, no file';
-      throw new ToolError('cli.file-unwritable', { path, reason });
-    }
-    // The dot tells a folder from a file of that name.
-    writing(path, () => accessSync(`${dirname(path)}/.`, constants.W_OK));
+    writing(path, () => checkPlace(path));
   },
   append(path, text) {
     writing(path, () => appendFileSync(path, text, { flush: true }));
@@ -201,11 +192,13 @@ export const diskFiles: Files = {
   remove(path) {
     writing(path, () => rmSync(path, { force: true }));
   },
-  truePath(path) {
+  standing,
+  linkAt(path) {
     try {
-      return realpathSync(path);
+      return readlinkSync(path);
     } catch {
-      return resolve(path);
+      return null;
     }
   },
+  truePath,
 };

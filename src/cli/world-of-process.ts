@@ -7,6 +7,7 @@ import type { Clock } from '../ground/clock.js';
 import { dataFolder } from './data-folder.js';
 import type { Neighbour, Output, World } from './world.js';
 import { diskFiles } from './world-files.js';
+import { readInput } from './world-slow-input.js';
 
 /** A reader that went away (`| head`) ends the output, not the work: what is written after that is dropped. */
 function outputOf(stream: NodeJS.WriteStream): Output {
@@ -127,6 +128,7 @@ export function worldOfProcess(): World {
     stderr: outputOf(process.stderr),
     ask: makeAsk(interrupt),
     files: diskFiles,
+    readInput: (path) => readInput(path, clock, interrupt),
     clock,
     wallTime: () => new Date(),
     randomSeed: () => Math.floor(Math.random() * 0x1_0000_0000),
@@ -136,7 +138,7 @@ export function worldOfProcess(): World {
     lock: async (path) => {
       const { lockPort } = await import('../link/port-lock.js');
       const { lockFolder } = await import('../link/open-serial.js');
-      return lockPort(lockFolder(), resolve(path), path);
+      return lockPort(lockFolder(), diskFiles.truePath(path), path);
     },
     listPorts: async () => {
       const { listPorts } = await import('../link/port-list.js');

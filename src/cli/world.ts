@@ -26,6 +26,8 @@ export interface World {
   /** Asks one question on the terminal; null when input has ended. */
   ask(question: string): Promise<string | null>;
   readonly files: Files;
+  /** The bytes of an input that a person named: also a pipe or a device, as they come. Rejects with cli.interrupted at Ctrl-C. */
+  readInput(path: string): Promise<Uint8Array>;
   readonly clock: Clock;
   /** The time of day, for the keep and the book. */
   wallTime(): Date;

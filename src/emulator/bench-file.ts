@@ -87,7 +87,11 @@ export function saveBenchState(files: Files, path: string, state: BenchState): v
 
 /** Reads a bench file. Throws emulator.bench-file with what is wrong, or what `files` throws. */
 export function readBenchState(files: Files, path: string): BenchState {
-  return parseBench(Buffer.from(files.read(path)).toString('utf8'), path);
+  const text = Buffer.from(files.read(path)).toString('utf8');
+  const { names } = files.standing(path);
+  // It is replaced whole at every save, so another name would go on as a bench of its own, with the same wear.
+  if (names > 1) throw new ToolError('emulator.bench-file', { path, problem: `it has ${names} names (hard links)` });
+  return parseBench(text, path);
 }
 
 /** A bench from its file's text; `path` is for the error. */

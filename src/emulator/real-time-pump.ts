@@ -21,6 +21,8 @@ export class RealTimePump {
     private readonly clock: Clock,
     /** Hears what the writer sends. */
     private readonly toHost: (bytes: Uint8Array) => void,
+    /** Hears once why the bench cannot go on: its file cannot be saved. The pump has stopped then. */
+    private readonly failed: (why: unknown) => void,
   ) {
     bench.line.followsWriter = true;
   }
@@ -50,9 +52,13 @@ export class RealTimePump {
   #beat(): void {
     this.#cancel = this.clock.after(beatMs, () => {
       const target = this.#baseCycle + cyclesOfMs(this.clock.now() - this.#baseMs);
-      if (target - this.bench.cycles > cyclesOfMs(lagMaxMs)) this.#base();
-      else this.#catchUp(target);
-      this.#beat();
+      try {
+        if (target - this.bench.cycles > cyclesOfMs(lagMaxMs)) this.#base();
+        else this.#catchUp(target);
+        this.#beat();
+      } catch (error) {
+        this.failed(error);
+      }
     });
   }
 

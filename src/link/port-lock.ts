@@ -1,7 +1,7 @@
 // One romkiln a port. The system's own lock comes too late: a second open sets the line before it asks for the lock.
 import { createHash } from 'node:crypto';
-import { chmod, mkdir, readdir, readFile, rename, unlink, writeFile } from 'node:fs/promises';
-import { join } from 'node:path';
+import { chmod, mkdir, readdir, readFile, rename, stat, unlink, writeFile } from 'node:fs/promises';
+import { dirname, join } from 'node:path';
 import { pause } from '../ground/clock.js';
 import { ToolError } from '../ground/errors.js';
 import { realClock } from './real-clock.js';
@@ -86,8 +86,28 @@ export async function lockPort(folder: string, realPath: string, shownPath = rea
   }
 }
 
+/** Resolves with whether it was made now. Node's own recursive way never ends below a folder that refuses children with ENOENT, as /proc does (measured, 20.20). */
+async function makeFolder(path: string): Promise<boolean> {
+  try {
+    await mkdir(path);
+    return true;
+  } catch (error) {
+    const { code } = error as NodeJS.ErrnoException;
+    if (code === 'EEXIST') return false;
+    if (code !== 'ENOENT' || (await isThere(dirname(path)))) throw error;
+    await makeFolder(dirname(path));
+    return makeFolder(path);
+  }
+}
+
+const isThere = (path: string): Promise<boolean> =>
+  stat(path).then(
+    () => true,
+    () => false,
+  );
+
 async function putDown(folder: string, name: string, text: string): Promise<void> {
-  const made = await mkdir(folder, { recursive: true });
+  const made = await makeFolder(folder);
   // All users of the machine share the folder, each removes only his own files.
   if (made) await chmod(folder, 0o1777);
   // Written aside and renamed into place: nobody ever sees half a lock.

@@ -14,6 +14,8 @@ import { tmpdir } from 'node:os';
 import { isAbsolute, join } from 'node:path';
 import { afterAll, describe, expect, it } from 'vitest';
 import { diskFiles, readMostBytes } from '../../src/cli/world-files.js';
+import { readInput } from '../../src/cli/world-slow-input.js';
+import { realClock } from '../../src/link/real-clock.js';
 
 const folder = mkdtempSync(join(tmpdir(), 'romkiln-files-'));
 afterAll(() => rmSync(folder, { recursive: true, force: true }));
@@ -78,8 +80,11 @@ describe('files on the disk', () => {
     rmSync(at('huge'));
   });
 
-  it.skipIf(!existsSync('/dev/zero'))('when a device has no end then it is refused', () => {
-    expect(() => diskFiles.read('/dev/zero')).toThrow(/\/dev\/zero holds more than 100 MB, or has no end/);
+  it.skipIf(!existsSync('/dev/zero'))('when an input has no end then it is refused', async () => {
+    await expect(readInput('/dev/zero', realClock, new AbortController().signal)).rejects.toThrow(
+      /\/dev\/zero holds more than 100 MB, or has no end/,
+    );
+    expect(() => diskFiles.read('/dev/zero')).toThrow(/it is a pipe or a device, no file/);
   });
 
   it.skipIf(!existsSync('/proc/version'))(
@@ -110,13 +115,6 @@ describe('files on the disk', () => {
     expect(readdirSync(at('place'))).toEqual(['file']);
     expect(readFileSync(at('place/file'), 'utf8')).toBe('old');
   });
-
-  it.skipIf(!existsSync('/dev/null'))(
-    'when it is a device then it is refused, since a file would take its place',
-    () => {
-      expect(() => diskFiles.checkReplace('/dev/null')).toThrow(/it is a device/);
-    },
-  );
 
   it('when there is no file then it is missing by name, or null where that is asked for', () => {
     expect(() => diskFiles.read(at('none'))).toThrow(/There is no file/);

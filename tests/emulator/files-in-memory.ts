@@ -18,6 +18,12 @@ export function filesInMemory(): Files & { readonly texts: Map<string, string>; 
     makeFolder() {},
     list: () => [...texts.keys()].sort(),
     remove: (path: string) => void texts.delete(path),
+    standing: (path: string) => ({
+      kind: texts.has(path) ? ('file' as const) : ('nothing' as const),
+      identity: path,
+      names: 1,
+    }),
+    linkAt: () => null,
     truePath: (path: string) => path,
   };
   return files;

@@ -38,7 +38,12 @@ test('when real time passes, then the bench follows it, and takes the writer rat
   const bench = benchRunning(echo);
   const { clock, go } = handClock();
   const heard: number[] = [];
-  const pump = new RealTimePump(bench, clock, (bytes) => heard.push(...bytes));
+  const pump = new RealTimePump(
+    bench,
+    clock,
+    (bytes) => heard.push(...bytes),
+    () => {},
+  );
   pump.start();
   for (let i = 0; i < 10; i++) go(2);
   expect(Math.abs(bench.cycles - 20 * 16_000)).toBeLessThan(10);
@@ -51,7 +56,12 @@ test('when real time passes, then the bench follows it, and takes the writer rat
 test('when the machine slept for long, then the bench does not run after it', () => {
   const bench = benchRunning(echo);
   const { clock, go, pending } = handClock();
-  const pump = new RealTimePump(bench, clock, () => {});
+  const pump = new RealTimePump(
+    bench,
+    clock,
+    () => {},
+    () => {},
+  );
   pump.start();
   go(2);
   const before = bench.cycles;

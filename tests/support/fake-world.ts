@@ -31,6 +31,7 @@ export function fakeWorld(options: FakeWorldOptions = {}): FakeWorld {
     isTerminal: false,
     columns: 100,
   });
+  const files = memoryFiles(initialFiles);
   return {
     stdout: writer('out'),
     stderr: writer('err'),
@@ -38,6 +39,7 @@ export function fakeWorld(options: FakeWorldOptions = {}): FakeWorld {
       written.err += question;
       return pending.shift() ?? null;
     },
+    readInput: async (path) => files.read(path),
     clock: realClock,
     wallTime: () => new Date('2026-01-02T03:04:05Z'),
     randomSeed: () => 1,
@@ -55,7 +57,7 @@ export function fakeWorld(options: FakeWorldOptions = {}): FakeWorld {
     start: () => null,
     interrupt: interrupt.signal,
     ...rest,
-    files: memoryFiles(initialFiles),
+    files,
     out: () => written.out,
     err: () => written.err,
     json: () => JSON.parse(written.out),

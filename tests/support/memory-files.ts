@@ -49,6 +49,8 @@ export function memoryFiles(initial: Readonly<Record<string, string | Uint8Array
         .map((k) => k.slice(path.length + 1))
         .sort(),
     remove: (path) => void stored.delete(path),
+    standing: (path) => ({ kind: stored.has(path) ? 'file' : 'nothing', identity: resolve(path), names: 1 }),
+    linkAt: () => null,
     truePath: (path) => resolve(path),
   };
   return files;

@@ -119,6 +119,21 @@ export const cliErrors = {
     (f) => `${f.path} is there already, and would be lost. Nothing was written.`,
     () => 'Remove the file first, or choose another name.',
   ),
+  'cli.output-in-the-way': row<{ path: string }>(
+    exit.usage,
+    (f) => `${f.path} is there already, and this command did not make it. Nothing was written.`,
+    () => 'Add --overwrite to replace it, or choose another name.',
+  ),
+  'cli.output-dear': row<{ path: string; why: string }>(
+    exit.usage,
+    (f) => `${f.path} is not written over: ${f.why}. Nothing was written.`,
+    () => 'Choose another name.',
+  ),
+  'cli.interrupted': row<{ doing: string }>(
+    exit.interrupted,
+    (f) => `Interrupted while ${f.doing}.`,
+    () => 'Nothing was written.',
+  ),
   'cli.plan-module': row<{ path: string; message: string }>(
     exit.usage,
     (f) => `${f.path} could not be loaded as a plan module: ${f.message}.`,
