@@ -1,32 +1,49 @@
 // A decimal display as a table: which segments every setting lights, and how that is said.
-import type { DisplayContents } from './decimal-display.js';
-import { asSigned, type DigitRules, type Shown, showNumber } from './display-digits.js';
+import type { DisplayContents, DisplayParts } from './decimal-display.js';
+import type { Chosen } from './display-choice.js';
+import { asSigned, type DigitRules, type Shown, showNumber, showText } from './display-digits.js';
+import { decimalsFinding, overflowFinding, sameGlyph, silentText, withPoint } from './display-findings.js';
+import { digitsWithLook } from './display-letters.js';
+import { digitsOf } from './display-scale.js';
 import { drawBeside } from './segment-drawing.js';
 import { lettersOfSegments, pointBit } from './segment-font.js';
 import { sayField, saySetting } from './setting-words.js';
 import type { DisplayFacts, Fields, Finding, ListRow, OutputValues, Table } from './table.js';
+import { everyValue } from './value-range.js';
 
 const segmentOutputs = ['a', 'b', 'c', 'd', 'e', 'f', 'g', 'point'] as const;
 export const displayOutputs: ReadonlyMap<string, number> = new Map(segmentOutputs.map((name) => [name, 1]));
+
+/** Readings that are kept once worked out: as many as any chip with a scan field holds; more would only cost memory. */
+const mostKept = 2 ** 16;
 
 export class DecimalTable implements Table {
   readonly inputs: ReadonlyMap<string, number>;
   readonly outputs = displayOutputs;
   readonly activeLow: ReadonlySet<string>;
+  readonly contents: DisplayContents;
+  readonly fields: Fields;
+  readonly glyphs: ReadonlyMap<string, number>;
   readonly #rules: DigitRules;
   readonly #display: DisplayFacts;
+  /** Where each field stands among the inputs. */
+  readonly #index: ReadonlyMap<string, number>;
+  readonly #place: number | null;
+  readonly #kept = new Map<number, Shown>();
 
-  constructor(
-    readonly contents: DisplayContents,
-    readonly fields: Fields,
-    readonly glyphs: ReadonlyMap<string, number>,
-  ) {
-    const names = [contents.value, contents.place, contents.signed, contents.decimals].filter(
-      (n): n is string => typeof n === 'string',
-    );
+  constructor(readonly parts: DisplayParts) {
+    const { contents, fields, glyphs, places, signed, scale, offset, decimals, unit, texts } = parts;
+    this.contents = contents;
+    this.fields = fields;
+    this.glyphs = glyphs;
+    const names = [
+      ...[contents.value, contents.place, signed, decimals.by, scale.by, offset.by, unit.by],
+      ...texts.flatMap(({ when }) => when.map(({ field }) => field)),
+    ].filter((n): n is string => typeof n === 'string');
     this.inputs = new Map(names.map((name) => [name, fields.get(name)!.bits]));
+    this.#index = new Map([...this.inputs.keys()].map((name, k) => [name, k]));
+    this.#place = contents.place === undefined ? null : this.#index.get(contents.place)!;
     this.activeLow = new Set(contents.common === 'anode' ? segmentOutputs : []);
-    const places = contents.places ?? (contents.place ? 2 ** Math.min(4, fields.get(contents.place)!.bits) : 1);
     const { overflow = null } = contents;
     this.#rules = {
       places,
@@ -39,29 +56,75 @@ export class DecimalTable implements Table {
   }
 
   negativeWhere(field: string): readonly ReadonlyMap<string, number>[] {
-    const { value, signed } = this.contents;
-    if (field !== value || signed === false) return [];
-    return [typeof signed === 'string' ? new Map([[signed, 1]]) : new Map()];
+    const { contents, fields, parts } = this;
+    // A field that is signed by its declaration is so everywhere.
+    if (field !== contents.value || parts.signed === false || fields.get(field)!.signed) return [];
+    return [typeof parts.signed === 'string' ? new Map([[parts.signed, 1]]) : new Map()];
   }
 
-  /** The number that a setting means, whether it could be negative, and its decimals. */
-  #numberAt(inputs: readonly number[]): { value: number; signed: boolean; decimals: number } {
-    const { contents, fields } = this;
-    let next = contents.place ? 2 : 1;
-    const signed = typeof contents.signed === 'string' ? inputs[next++] === 1 : contents.signed;
-    const decimals = typeof contents.decimals === 'string' ? inputs[next]! : contents.decimals;
+  #of(inputs: readonly number[], name: string): number {
+    return inputs[this.#index.get(name)!]!;
+  }
+
+  #chosen<T>(inputs: readonly number[], { by, at }: Chosen<T>): T {
+    return at(by === null ? 0 : this.#of(inputs, by));
+  }
+
+  /** The number that a setting means in its last digit, whether it could be negative, its decimals and its unit. */
+  #numberAt(inputs: readonly number[]) {
+    const { parts, contents, fields } = this;
+    const isSigned = typeof parts.signed === 'string' ? this.#of(inputs, parts.signed) === 1 : parts.signed;
     const raw = inputs[0]!;
-    return { value: signed ? asSigned(raw, fields.get(contents.value)!.bits) : raw, signed, decimals };
+    const value = isSigned ? asSigned(raw, fields.get(contents.value)!.bits) : raw;
+    const decimals = this.#chosen(inputs, parts.decimals);
+    const unit = this.#chosen(inputs, parts.unit);
+    const [scale, offset] = [this.#chosen(inputs, parts.scale), this.#chosen(inputs, parts.offset)];
+    const plain = scale === null && offset.over === 0n;
+    // More digits behind the point than there are places never fit, whatever the number.
+    const digits =
+      plain || decimals >= this.#rules.places
+        ? value
+        : digitsOf(value, { scale, offset, decimals }, contents.radix, contents.round);
+    return { value: digits, signed: isSigned || offset.over < 0n || (scale?.over ?? 1n) < 0n, decimals, unit };
+  }
+
+  /** The first text that has its say at a setting, or -1. */
+  #textNumberAt(inputs: readonly number[]): number {
+    return this.parts.texts.findIndex(({ when }) =>
+      when.every(({ field, values }) => values.has(this.#of(inputs, field))),
+    );
   }
 
   #shownAt(inputs: readonly number[]): Shown {
-    const { value, signed, decimals } = this.#numberAt(inputs);
-    return showNumber(value, signed, decimals, this.#rules);
+    const key = this.#readingKey(inputs);
+    const known = this.#kept.get(key);
+    if (known) return known;
+    const shown = this.#show(inputs);
+    if (this.#kept.size < mostKept) this.#kept.set(key, shown);
+    return shown;
+  }
+
+  #show(inputs: readonly number[]): Shown {
+    const text = this.#textNumberAt(inputs);
+    if (text >= 0) return { ...showText(this.parts.texts[text]!.show, this.#rules.places), overflowed: false };
+    const { value, signed, decimals, unit } = this.#numberAt(inputs);
+    return showNumber(value, signed, decimals, this.#rules, unit);
+  }
+
+  /** A number for all inputs but the place. */
+  #readingKey(inputs: readonly number[]): number {
+    let key = 0;
+    let k = 0;
+    for (const bits of this.inputs.values()) {
+      if (k !== this.#place) key = key * 2 ** bits + inputs[k]!;
+      k++;
+    }
+    return key;
   }
 
   /** The segments of one place, or null where the place field counts further than there are places. */
   #segmentsAt(inputs: readonly number[]): number | null {
-    const position = this.contents.place ? this.#display.leftToRight.indexOf(inputs[1]!) : 0;
+    const position = this.#place === null ? 0 : this.#display.leftToRight.indexOf(inputs[this.#place]!);
     return position < 0 ? null : this.#segmentsOf(this.#shownAt(inputs), position);
   }
 
@@ -102,7 +165,8 @@ export class DecimalTable implements Table {
     const bits = (values: OutputValues): number => values.reduce<number>((b, lit, k) => b | ((lit ?? 0) << k), 0);
     const [should, is] = [bits(wanted), bits(actual)];
     const setting = saySetting(this.inputs.keys(), inputs, this.fields);
-    const place = this.contents.place ? sayField(this.contents.place, inputs[1]!, this.fields) : 'the digit';
+    const { place: name } = this.contents;
+    const place = name === undefined ? 'the digit' : sayField(name, this.#of(inputs, name), this.fields);
     const wrong = [
       [is & ~should, 'lit and should be dark'],
       [should & ~is, 'dark and should be lit'],
@@ -124,22 +188,26 @@ export class DecimalTable implements Table {
 
   /** All settings of the inputs but the place: what a person can set. */
   *#readings(): Generator<number[]> {
-    const free = [...this.inputs].map(([name, bits]) => (name === this.contents.place ? 1 : 2 ** bits));
-    const total = free.reduce((a, b) => a * b, 1);
+    const free = [...this.inputs.keys()].map((name, k) => (k === this.#place ? [0] : this.#valuesOf(name)));
+    const total = free.reduce((product, { length }) => product * length, 1);
     for (let i = 0; i < total; i++) {
       const inputs: number[] = [];
       // The value counts fastest, so that rows of one mode stand together.
       for (let k = 0, rest = i; k < free.length; k++) {
-        inputs.push(rest % free[k]!);
-        rest = Math.floor(rest / free[k]!);
+        inputs.push(free[k]![rest % free[k]!.length]!);
+        rest = Math.floor(rest / free[k]!.length);
       }
       yield inputs;
     }
   }
 
+  #valuesOf(name: string): readonly number[] {
+    return everyValue(this.fields.get(name)!);
+  }
+
   list(): readonly ListRow[] {
     const names = [...this.inputs.keys()].filter((n) => n !== this.contents.place);
-    const keep = (inputs: readonly number[]): number[] => inputs.filter((_, k) => !(this.contents.place && k === 1));
+    const keep = (inputs: readonly number[]): number[] => inputs.filter((_, k) => k !== this.#place);
     return [...this.#readings()].map((inputs) => ({
       level: 0,
       when: saySetting(names, keep(inputs), this.fields),
@@ -148,40 +216,41 @@ export class DecimalTable implements Table {
   }
 
   findings(): readonly Finding[] {
-    return [...this.#overflowFindings(), ...this.#fontFindings()];
+    return [...this.#numberFindings(), ...this.#fontFindings()];
   }
 
-  *#overflowFindings(): Generator<Finding> {
-    if (this.contents.overflow !== undefined) return;
+  /** Numbers that do not fit, each cause once, and texts that never show. */
+  *#numberFindings(): Generator<Finding> {
+    const { contents, parts } = this;
+    const { places } = this.#rules;
+    const silent = new Set(parts.texts.keys());
+    let [isDecimalsSaid, isOverflowSaid] = [false, contents.overflow !== undefined];
     for (const inputs of this.#readings()) {
-      if (!this.#shownAt(inputs).overflowed) continue;
-      const { value } = this.#numberAt(inputs);
-      yield {
-        severity: 'error',
-        code: 'display.overflow',
-        message: `The value ${value.toString(this.#rules.radix).toUpperCase()} does not fit in ${this.#rules.places} places, and the plan does not say what shows then.`,
-        why: 'Add "overflow: dashes", blank, low-digits or { show: "OL" }, or wire more places.',
-        path: [],
-      };
-      return;
+      const text = this.#textNumberAt(inputs);
+      silent.delete(text);
+      if (text >= 0 || !this.#shownAt(inputs).overflowed) continue;
+      const { value, decimals, unit } = this.#numberAt(inputs);
+      const room = places - unit.length;
+      // With an overflow told, a field may count further than there are places; a number in the plan may not.
+      if (decimals >= room && (typeof contents.decimals !== 'string' || contents.overflow === undefined)) {
+        if (!isDecimalsSaid) yield decimalsFinding(decimals, room);
+        isDecimalsSaid = true;
+      } else if (!isOverflowSaid && decimals < room) {
+        isOverflowSaid = true;
+        yield overflowFinding(withPoint(value, decimals, contents.radix), room);
+      }
     }
+    for (const i of silent) yield silentText(parts.texts[i]!.show, i);
   }
 
   *#fontFindings(): Generator<Finding> {
     const byGlyph = new Map<number, string>();
-    for (let digit = 0; digit < this.#rules.radix; digit++) {
-      const letter = digit.toString(16).toUpperCase();
+    for (const letter of digitsWithLook(this.contents)) {
       const segments = this.glyphs.get(letter)!;
       const other = byGlyph.get(segments) ?? (segments === 0 ? 'a dark digit' : undefined);
       byGlyph.set(segments, `"${letter}"`);
       if (other === undefined) continue;
-      yield {
-        severity: 'warning',
-        code: 'display.same-glyph',
-        message: `"${letter}" looks the same as ${other} in this font.`,
-        why: 'A reader could not tell them apart; choose another font, or give one a glyph of its own.',
-        path: this.contents.glyphs?.[letter] === undefined ? ['font'] : ['glyphs', letter],
-      };
+      yield sameGlyph(letter, other, this.contents.glyphs?.[letter] === undefined ? ['font'] : ['glyphs', letter]);
     }
   }
 }

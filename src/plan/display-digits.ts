@@ -20,26 +20,33 @@ export interface Shown {
 }
 
 /**
- * What a display shows for `value` with `decimals` digits behind the point. `signed` says that the value could be negative:
- * a fixed minus then keeps its place free.
+ * What a display shows for `value`, counted in its last digit, with `decimals` digits behind the point and `unit` behind the
+ * number. `signed` says that the value could be negative: a fixed minus then keeps its place free.
  */
-export function showNumber(value: number, signed: boolean, decimals: number, rules: DigitRules): Shown {
-  const { places, radix, leadingZeros, minus } = rules;
+export function showNumber(
+  value: number | bigint,
+  signed: boolean,
+  decimals: number,
+  rules: DigitRules,
+  unit = '',
+): Shown {
+  const { radix, leadingZeros, minus } = rules;
+  const places = rules.places - unit.length;
   const negative = value < 0;
   const keepsPlace = minus === 'fixed' ? signed : negative;
   const room = places - (keepsPlace ? 1 : 0);
-  const digits = Math.abs(value).toString(radix).toUpperCase();
+  const digits = (negative ? -value : value).toString(radix).toUpperCase();
   const shortest = leadingZeros === 'show' ? room : decimals + 1;
   const padded = digits.padStart(shortest, '0');
   const pointAt = decimals > 0 ? places - 1 - decimals : null;
   const sign = negative ? '-' : '';
 
-  if (padded.length > room) return { ...showOverflow(sign, padded, room, pointAt, rules), overflowed: true };
+  if (padded.length > room) return { ...showOverflow(sign, padded, room, pointAt, rules, unit), overflowed: true };
   const letters =
     minus === 'fixed' && keepsPlace
       ? (sign || ' ') + padded.padStart(room, ' ')
       : (sign + padded).padStart(places, ' ');
-  return { letters, pointAt, overflowed: false };
+  return { letters: letters + unit, pointAt, overflowed: false };
 }
 
 function showOverflow(
@@ -48,13 +55,20 @@ function showOverflow(
   room: number,
   pointAt: number | null,
   { overflow, places }: DigitRules,
+  unit: string,
 ): Pick<Shown, 'letters' | 'pointAt'> {
   if (overflow === 'low-digits') {
-    const letters = (sign + (room > 0 ? digits.slice(-room) : '')).padStart(places, ' ');
-    return { letters, pointAt: pointAt !== null && pointAt >= 0 ? pointAt : null };
+    const letters = (sign + (room > 0 ? digits.slice(-room) : '')).padStart(places - unit.length, ' ');
+    return { letters: letters + unit, pointAt: pointAt !== null && pointAt >= 0 ? pointAt : null };
   }
-  return { letters: (overflow?.show ?? '').slice(-places).padStart(places, ' '), pointAt: null };
+  return showText(overflow?.show ?? '', places);
 }
+
+/** A text stands at the right, over the whole display. */
+export const showText = (text: string, places: number): Pick<Shown, 'letters' | 'pointAt'> => ({
+  letters: text.slice(-places).padStart(places, ' '),
+  pointAt: null,
+});
 
 /** The number that `bits` bits of two's complement mean. */
 export const asSigned = (value: number, bits: number): number => (value >= 2 ** (bits - 1) ? value - 2 ** bits : value);

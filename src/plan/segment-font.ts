@@ -34,6 +34,39 @@ export const segmentFonts = {
   hex,
 } as const;
 
+/** Fonts that have letters from A to F as their digits above 9. */
+export const fontsWithLetters: readonly FontName[] = ['hex'];
+
+/**
+ * Letters and signs for words, in the looks that seven segments leave them (common practice, no source). Capital and small
+ * letters are one: there is one look for each.
+ */
+export const wordLetters: Readonly<Record<string, string>> = {
+  A: 'abcefg',
+  B: 'cdefg',
+  C: 'adef',
+  D: 'bcdeg',
+  E: 'adefg',
+  F: 'aefg',
+  G: 'acdef',
+  H: 'bcefg',
+  I: 'bc',
+  J: 'bcde',
+  L: 'def',
+  N: 'ceg',
+  O: 'abcdef',
+  P: 'abefg',
+  Q: 'abcfg',
+  R: 'eg',
+  S: 'acdfg',
+  T: 'defg',
+  U: 'bcdef',
+  Y: 'bcdfg',
+  '°': 'abfg',
+  _: 'd',
+  '=': 'dg',
+};
+
 export type FontName = keyof typeof segmentFonts;
 export const fontNames = Object.keys(segmentFonts) as readonly FontName[];
 

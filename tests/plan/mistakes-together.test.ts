@@ -65,7 +65,7 @@ describe('with wrong contents', () => {
         contents: `contents: <<display.overflow>>{ kind: decimal-display, value: number, font: <<shape.value>>x }`,
       }),
     );
-    expectAll(planText({ contents: display('overflow: { show: <<display.no-glyph>>L }, font: <<shape.value>>x') }));
+    expectAll(planText({ contents: display('overflow: { show: <<display.no-glyph>>K }, font: <<shape.value>>x') }));
     expectAll(planText({ contents: display('overflow: { show: L }, glyphs: { L: <<shape.value>>5 }') }));
   });
 
