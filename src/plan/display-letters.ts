@@ -6,7 +6,7 @@ import { type FontName, fontsWithLetters, segmentFonts, segmentsOfLetters, wordL
 import type { Path } from './table.js';
 
 /** Where nothing is said: a font that has all digits of the radix. */
-export const fontOf = ({ font, radix }: DisplayContents): FontName => font ?? (radix === 16 ? 'hex' : 'ls247');
+const fontOf = ({ font, radix }: DisplayContents): FontName => font ?? (radix === 16 ? 'hex' : 'ls247');
 
 /** Digits that the display's font, or the plan, gives a look that is meant as that digit. */
 export const digitsWithLook = (contents: DisplayContents): string[] => {
