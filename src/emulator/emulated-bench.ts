@@ -6,7 +6,7 @@ import { eepromBytes, MCUSR, type ResetCause, sramBytes } from './avr-registers.
 import type { BenchState } from './bench-state.js';
 import { type WiredBench, wireBench } from './bench-wiring.js';
 import { flashOfHex } from './firmware-hex.js';
-import { isByteMishap, type Mishap } from './mishap.js';
+import { type BenchMishap, isByteMishap } from './mishap.js';
 import { MishapSchedule } from './mishap-schedule.js';
 import { SerialLine } from './serial-line.js';
 import { cyclesOfMs, cyclesOfUs } from './time-units.js';
@@ -184,7 +184,7 @@ export class EmulatedBench {
   }
 
   /** Adds mishaps; each strikes once, at its place. */
-  arrange(mishaps: readonly Mishap[]): void {
+  arrange(mishaps: readonly BenchMishap[]): void {
     this.line.arrange(mishaps.filter(isByteMishap));
     for (const mishap of mishaps) if (!isByteMishap(mishap)) this.#mishaps.add(mishap);
   }

@@ -1,18 +1,18 @@
-// Mishaps of the whole bench, waiting for their places: once the place has come they have a cycle, and then they strike.
-import type { BenchMishap } from './mishap.js';
+// Mishaps of the whole board, waiting for their places: once the place has come they have a cycle, and then they strike.
+import type { BoardMishap } from './mishap.js';
 import { cyclesOfUs } from './time-units.js';
 
 /** How finely the bench looks for the beginning of a write cycle while a mishap waits for one. */
 const grain = cyclesOfUs(50);
 
 export class MishapSchedule {
-  #waiting: BenchMishap[] = [];
-  #striking: { readonly mishap: BenchMishap; readonly cycle: number }[] = [];
+  #waiting: BoardMishap[] = [];
+  #striking: { readonly mishap: BoardMishap; readonly cycle: number }[] = [];
 
   /** `known`: told when a mishap has got its cycle, which may be now. */
   constructor(private readonly known: (cycle: number) => void) {}
 
-  add(mishap: BenchMishap): void {
+  add(mishap: BoardMishap): void {
     if ('cycle' in mishap.at) this.#striking.push({ mishap, cycle: mishap.at.cycle });
     else this.#waiting.push(mishap);
   }
@@ -51,14 +51,14 @@ export class MishapSchedule {
   }
 
   /** Takes the mishaps that are due by `now`, earliest first. */
-  due(now: number): readonly BenchMishap[] {
+  due(now: number): readonly BoardMishap[] {
     if (this.#striking.length === 0) return [];
     const due = this.#striking.filter((s) => s.cycle <= now);
     this.#striking = this.#striking.filter((s) => s.cycle > now);
     return due.sort((a, b) => a.cycle - b.cycle).map((s) => s.mishap);
   }
 
-  #come(hasCome: (m: BenchMishap) => boolean, when: (m: BenchMishap) => number): void {
+  #come(hasCome: (m: BoardMishap) => boolean, when: (m: BoardMishap) => number): void {
     const come = this.#waiting.filter(hasCome);
     this.#waiting = this.#waiting.filter((m) => !hasCome(m));
     for (const mishap of come) {

@@ -16,16 +16,16 @@ export type ByteMishap =
   | { readonly kind: 'byte-doubled'; readonly at: BytePlace }
   | { readonly kind: 'bit-flipped'; readonly at: BytePlace; readonly bit: number };
 
-/** A mishap of the whole bench. */
-export type BenchMishap =
+/** A mishap of the whole board. */
+export type BoardMishap =
   /** The bench loses power and has it again after `offMs`. */
   | { readonly kind: 'power-cut'; readonly at: Place; readonly offMs: number }
   /** The writer is reset; or it stands still until it is reset; or the port is gone until `plugIn`. */
   | { readonly kind: 'writer-reset' | 'writer-hang' | 'unplugged'; readonly at: Place };
 
-export type Mishap = ByteMishap | BenchMishap;
+export type BenchMishap = ByteMishap | BoardMishap;
 
-export const isByteMishap = (m: Mishap): m is ByteMishap =>
+export const isByteMishap = (m: BenchMishap): m is ByteMishap =>
   m.kind === 'byte-lost' || m.kind === 'byte-doubled' || m.kind === 'bit-flipped';
 
 /** What becomes of one byte on the line under the mishaps that strike it. */

@@ -1,17 +1,13 @@
 // Software data protection: which loads are a code, and what the code asks for. The codes are those of the Atmel,
 // Xicor, ST and Catalyst parts (AT28C256 and AT28C64B data sheets, software data protection algorithms).
-
-interface Load {
-  readonly address: number;
-  readonly data: number;
-}
+import type { ByteLoad } from '../chip/byte-load.js';
 
 /** What the loads so far are: maybe a code, no code, or a whole one. */
 export type CodeStep = 'pending' | 'ordinary' | 'enable' | 'disable' | 'erase';
 
-const step = (address: number, data: number): Load => ({ address, data });
+const step = (address: number, byte: number): ByteLoad => ({ address, byte });
 const opening = [step(0x5555, 0xaa), step(0x2aaa, 0x55)];
-const codes: readonly { readonly does: CodeStep; readonly steps: readonly Load[] }[] = [
+const codes: readonly { readonly does: CodeStep; readonly steps: readonly ByteLoad[] }[] = [
   { does: 'enable', steps: [...opening, step(0x5555, 0xa0)] },
   { does: 'disable', steps: [...opening, step(0x5555, 0x80), ...opening, step(0x5555, 0x20)] },
   // Atmel application note "Software Chip Erase", Rev. 0544B-10/98.
@@ -20,7 +16,7 @@ const codes: readonly { readonly does: CodeStep; readonly steps: readonly Load[]
 
 /** Follows the loads of one write cycle. Codes count only at its beginning. */
 export class ProtectionCodes {
-  #taken: Load[] = [];
+  #taken: ByteLoad[] = [];
   #over = false;
 
   /** `addressMask`: the chip's own address lines; the codes' addresses are cut to them. */
@@ -32,13 +28,13 @@ export class ProtectionCodes {
     this.#over = false;
   }
 
-  take(address: number, data: number): CodeStep {
+  take(address: number, byte: number): CodeStep {
     if (this.#over) return 'ordinary';
-    this.#taken.push({ address, data });
+    this.#taken.push({ address, byte });
     const fitting = codes.filter(({ steps }) =>
       this.#taken.every((load, i) => {
         const wanted = steps[i];
-        return wanted && load.data === wanted.data && load.address === (wanted.address & this.addressMask);
+        return wanted && load.byte === wanted.byte && load.address === (wanted.address & this.addressMask);
       }),
     );
     const whole = fitting.find(({ steps }) => steps.length === this.#taken.length);

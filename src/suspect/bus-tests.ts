@@ -1,6 +1,7 @@
 // The tests of data and address lines as steps that a job can perform. Published code: M. Barr, "Software-Based Memory
 // Testing", Embedded Systems Programming, July 2000 (code text read, issue date from memory).
 
+import type { ByteLoad } from '../chip/byte-load.js';
 import type { Part } from '../chip/part.js';
 import { steps as throughSteps } from './line-map.js';
 
@@ -45,12 +46,7 @@ export const addressBusTest = (lines: number): BusStep[] => {
 /** What to write over a page so that every cell changes, and a cell that was not reached shows it. */
 export const pageWitnessBytes = (before: Uint8Array): Uint8Array => before.map((byte) => ~byte);
 
-export interface Load {
-  readonly address: number;
-  readonly byte: number;
-}
-
-const loads = (top: number, pairs: readonly (readonly [number, number])[]): Load[] =>
+const loads = (top: number, pairs: readonly (readonly [number, number])[]): ByteLoad[] =>
   pairs.map(([address, byte]) => ({ address: address & top, byte }));
 
 const opening = [
@@ -59,17 +55,19 @@ const opening = [
 ] as const;
 
 /** The codes that switch software data protection on and off, cut to the part's size (Atmel AT28C256 and AT28C64B data sheets). */
-export const protectionCodes = (part: Part): { readonly on: readonly Load[]; readonly off: readonly Load[] } => ({
+export const protectionCodes = (
+  part: Part,
+): { readonly on: readonly ByteLoad[]; readonly off: readonly ByteLoad[] } => ({
   on: loads(part.cells - 1, [...opening, [0x5555, 0xa0]]),
   off: loads(part.cells - 1, [...opening, [0x5555, 0x80], ...opening, [0x5555, 0x20]]),
 });
 
 /** The same loads as they arrive at the chip. */
 export const arriving = (
-  list: readonly Load[],
+  list: readonly ByteLoad[],
   address: Parameters<typeof throughSteps>[0],
   toChip: Uint8Array,
-): Load[] => list.map((l) => ({ address: throughSteps(address, l.address), byte: toChip[l.byte]! }));
+): ByteLoad[] => list.map((l) => ({ address: throughSteps(address, l.address), byte: toChip[l.byte]! }));
 
-export const sameLoads = (one: readonly Load[], other: readonly Load[]): boolean =>
+export const sameLoads = (one: readonly ByteLoad[], other: readonly ByteLoad[]): boolean =>
   one.length === other.length && one.every((l, i) => l.address === other[i]!.address && l.byte === other[i]!.byte);

@@ -1,9 +1,11 @@
 // How the mock writer carries out one block: load, wait for the end of the cycle, read back, compare.
+
+import type { ByteLoad } from '../../src/chip/byte-load.js';
 import { fieldOfNumber, fixed } from '../../src/protocol/field-kind.js';
 import type { ChipChoice } from '../../src/protocol/message.js';
 import { refusalNumber } from '../../src/protocol/refusals.js';
 import type { ChipBus } from './chip-bus.js';
-import { type Load, protectCodes } from './mock-chip.js';
+import { protectCodes } from './mock-chip.js';
 import type { WriterRules } from './writer-rules.js';
 
 /** Null: all cells are equal. */
@@ -24,7 +26,7 @@ const perByteMs = 0.002;
 const byte2 = fixed(2);
 
 /** One write cycle with these loads; calls back when it ended, true when it did so within its limit. */
-export function writeCycle(tools: BlockTools, loads: readonly Load[], done: (ended: boolean) => void): void {
+export function writeCycle(tools: BlockTools, loads: readonly ByteLoad[], done: (ended: boolean) => void): void {
   const { bus, choice, later } = tools;
   later(loads.length * perByteMs, () => {
     bus.write(loads);
@@ -83,7 +85,7 @@ function writeCells(
   });
 }
 
-const withPrefix = ({ choice, rules }: BlockTools, loads: Load[]): Load[] =>
+const withPrefix = ({ choice, rules }: BlockTools, loads: ByteLoad[]): ByteLoad[] =>
   choice.protection === 'prefix' && rules.sendsPrefix ? [...protectCodes, ...loads] : loads;
 
 const neverReady = (address: number): BlockRefusal => ({

@@ -1,6 +1,8 @@
 // What the mock writer does at the chip's pins: reading, loading, and asking whether anybody drives the bus.
+
+import type { ByteLoad } from '../../src/chip/byte-load.js';
 import type { ChipWiring } from './chip-wiring.js';
-import type { Load, MockChip } from './mock-chip.js';
+import type { MockChip } from './mock-chip.js';
 import type { VirtualClock } from './virtual-clock.js';
 
 export class ChipBus {
@@ -45,7 +47,7 @@ export class ChipBus {
     return Math.max(0, this.chip.readyMs - this.clock.now());
   }
 
-  write(loads: readonly Load[]): void {
+  write(loads: readonly ByteLoad[]): void {
     const wiring = this.wiring();
     this.chip.write(
       loads.map(({ address, byte }) => ({

@@ -1,12 +1,14 @@
 // The mock's chip: what a write cycle stores, protection, faults, and the lines to it.
 import { describe, expect, test } from 'vitest';
+import type { ByteLoad } from '../../src/chip/byte-load.js';
 import type { WiringFault } from '../../src/chip/wiring-fault.js';
 import { seededRandom } from '../../src/ground/random.js';
 import { chipWiring } from './chip-wiring.js';
 import { converse } from './conversation.js';
-import { type Load, MockChip, protectCodes, unprotectCodes } from './mock-chip.js';
+import { MockChip, protectCodes, unprotectCodes } from './mock-chip.js';
 
-const loads = (address: number, ...bytes: number[]): Load[] => bytes.map((byte, i) => ({ address: address + i, byte }));
+const loads = (address: number, ...bytes: number[]): ByteLoad[] =>
+  bytes.map((byte, i) => ({ address: address + i, byte }));
 const pageChip = (more = {}) => new MockChip({ cells: 0x2000, page: 0x40, cycleUs: 5000, codes: true, ...more });
 
 describe('cells', () => {

@@ -1,7 +1,8 @@
 // The mock writer's chip: cells with page mode, write cycle, protection and faults. What is truly stored stays readable beside what a reader is shown.
+import type { ByteLoad } from '../../src/chip/byte-load.js';
 import { type Random, seededRandom } from '../../src/ground/random.js';
 
-export type ChipFault =
+export type MockFault =
   /** No chip drives the bus. */
   | { readonly kind: 'absent' }
   /** A write cycle never ends. */
@@ -25,20 +26,14 @@ export interface MockChipOptions {
   readonly protected?: boolean;
   /** A byte for every cell, or the bytes themselves; FF where nothing is said. */
   readonly contents?: number | Uint8Array;
-  readonly faults?: readonly ChipFault[];
+  readonly faults?: readonly MockFault[];
   readonly seed?: number;
-}
-
-/** One byte load of a write cycle. */
-export interface Load {
-  readonly address: number;
-  readonly byte: number;
 }
 
 /** The addresses of the protection codes, on parts of 32 KiB and up; smaller ones see fewer lines. */
 const codeAddresses = [0x5555, 0x2aaa] as const;
 /** The codes alternate between the two addresses. */
-export const codeLoads = (...bytes: number[]): Load[] =>
+export const codeLoads = (...bytes: number[]): ByteLoad[] =>
   bytes.map((byte, place) => ({ address: codeAddresses[(place % 3) % 2]!, byte }));
 export const protectCodes = codeLoads(0xaa, 0x55, 0xa0);
 export const unprotectCodes = codeLoads(0xaa, 0x55, 0x80, 0xaa, 0x55, 0x20);
@@ -52,7 +47,7 @@ export class MockChip {
   readonly codes: boolean;
   cycleUs: number;
   protected: boolean;
-  faults: readonly ChipFault[];
+  faults: readonly MockFault[];
   /** Write cycles begun, refused ones included. */
   cycleCount = 0;
   private readyAtMs = 0;
@@ -104,7 +99,7 @@ export class MockChip {
   }
 
   /** One write cycle with these byte loads. A busy or absent chip takes nothing. */
-  write(loads: readonly Load[], nowMs: number): void {
+  write(loads: readonly ByteLoad[], nowMs: number): void {
     if (this.busy(nowMs) || this.absent || loads.length === 0) return;
     this.cycleCount++;
     this.lastLoaded = loads.at(-1)!.byte;
@@ -134,7 +129,7 @@ export class MockChip {
   }
 
   /** The loads to store, null where protection keeps them out. Codes switch protection on the way. */
-  private withoutCodes(loads: readonly Load[]): readonly Load[] | null {
+  private withoutCodes(loads: readonly ByteLoad[]): readonly ByteLoad[] | null {
     if (!this.codes) return loads;
     if (this.startsWith(loads, unprotectCodes)) {
       this.protected = false;
@@ -147,7 +142,7 @@ export class MockChip {
     return this.protected ? null : loads;
   }
 
-  private startsWith(loads: readonly Load[], codes: readonly Load[]): boolean {
+  private startsWith(loads: readonly ByteLoad[], codes: readonly ByteLoad[]): boolean {
     const mask = this.cells.length - 1;
     return codes.every((code, place) => {
       const load = loads[place];

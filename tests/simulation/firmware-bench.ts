@@ -5,7 +5,7 @@ import { spellWiringFault } from '../../src/chip/wiring-fault.js';
 import { bindingOf, openBenchLink } from '../../src/emulator/bench-link.js';
 import { newBenchState } from '../../src/emulator/bench-state.js';
 import { EmulatedBench } from '../../src/emulator/emulated-bench.js';
-import type { Mishap as BenchMishap, BytePlace } from '../../src/emulator/mishap.js';
+import type { BenchMishap, BytePlace } from '../../src/emulator/mishap.js';
 import { pause } from '../../src/ground/clock.js';
 import type { Link } from '../../src/link/link.js';
 import { type Bench, betweenMs } from './bench.js';

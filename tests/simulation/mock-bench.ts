@@ -1,6 +1,6 @@
 // The mock writer as a bench: fast, and with every mishap there is.
 import { pause } from '../../src/ground/clock.js';
-import { type ChipFault, MockChip, type MockChipOptions } from '../mock/mock-chip.js';
+import { MockChip, type MockChipOptions, type MockFault } from '../mock/mock-chip.js';
 import { type MockWriter, mockWriter } from '../mock/mock-writer.js';
 import { virtualClock } from '../mock/virtual-clock.js';
 import { type Bench, betweenMs } from './bench.js';
@@ -8,7 +8,7 @@ import type { Scenario } from './scenario.js';
 import { type Of, type Trouble, troublesAt } from './trouble.js';
 
 /** The mock knows no wear: a worn page is one that takes nothing. */
-function chipFault(trouble: Of<'chip'>): ChipFault[] {
+function chipFault(trouble: Of<'chip'>): MockFault[] {
   switch (trouble.kind) {
     case 'weak':
       return [{ kind: 'weak-cell', address: trouble.address, bit: trouble.bit, level: trouble.level }];

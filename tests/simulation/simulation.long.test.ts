@@ -1,7 +1,8 @@
 // Seeds drawn from the commit on the mock and on the real firmware, and canaries: runs in which a promise is broken on purpose.
 import { spawnSync } from 'node:child_process';
 import { describe, expect, it } from 'vitest';
-import { type Load, MockChip } from '../mock/mock-chip.js';
+import type { ByteLoad } from '../../src/chip/byte-load.js';
+import { MockChip } from '../mock/mock-chip.js';
 import { failureText, shrunken } from './failure.js';
 import { firmwareBench } from './firmware-bench.js';
 import { mockBench } from './mock-bench.js';
@@ -91,7 +92,7 @@ it.each([[{ kind: 'shorted', lines: ['D1', 'D4'], wins: 'low' }], [{ kind: 'cros
 class LyingChip extends MockChip {
   private readonly told = new Map<number, number>();
 
-  override write(loads: readonly Load[], nowMs: number): void {
+  override write(loads: readonly ByteLoad[], nowMs: number): void {
     super.write(loads, nowMs);
     for (const { address, byte } of loads) this.told.set(address & (this.cells.length - 1), byte);
     const cell = (loads.at(-1)?.address ?? 0) & (this.cells.length - 1);
@@ -106,7 +107,7 @@ class LyingChip extends MockChip {
 
 /** Writes a cell far away along with every page. */
 class StrayChip extends MockChip {
-  override write(loads: readonly Load[], nowMs: number): void {
+  override write(loads: readonly ByteLoad[], nowMs: number): void {
     super.write(loads, nowMs);
     // Three address lines away: one line away the tool looks for itself.
     const cell = ((loads[0]?.address ?? 0) ^ (7 * 256)) & (this.cells.length - 1);
