@@ -4,6 +4,7 @@ import { exit, worstExit } from '../ground/exit.js';
 import type { Image } from '../image/image.js';
 import { tryEmptySocket, trySeatedChip } from '../job/rig.js';
 import { rigText } from '../report/rig-text.js';
+import { rigWords } from '../report/rig-words.js';
 import { drivenBytes } from '../suspect/bus-tests.js';
 import { judgeRig, type RigObservations } from '../suspect/judge-rig.js';
 import { seatedChipRemark } from './chip-remark.js';
@@ -83,7 +84,7 @@ function sayVerdict({ world, options, command }: Invocation, { part }: Target, f
   const json = flagOption(options, 'json');
   world.stdout.write(
     json
-      ? `${JSON.stringify({ command, ...verdict, sound, ...facts })}\n`
+      ? `${JSON.stringify({ command, ...rigWords(verdict), sound, ...facts })}\n`
       : `${rigText(verdict, sound)}${found.map((one) => one.text ?? '').join('')}`,
   );
   return worstExit([sound ? exit.done : exit.differs, ...found.map((one) => one.exit ?? exit.done)]);

@@ -1,6 +1,7 @@
 // romkiln suspects --bench: questions about what the display or the lamps show, each the one that narrows most.
 import { ToolError } from '../ground/errors.js';
 import { exit } from '../ground/exit.js';
+import { benchVerdictText, benchVerdictWords } from '../report/bench-session-text.js';
 import {
   answer,
   type BenchSession,
@@ -77,18 +78,6 @@ async function converse(
   return { session, isStopped: false };
 }
 
-/** What agrees with the answers while more is to be asked; a verdict at the end names its explanations itself. */
-function stillAgreeing(v: BenchVerdict): string {
-  if (v.state !== 'asking' || v.answers === 0) return '';
-  return [
-    ...(v.healthyAgrees ? ['  - Nothing is wrong.\n'] : []),
-    ...v.explanations.map((e) => `  - ${e.text}\n`),
-    ...(v.unnamed > 0 ? [`  and ${v.unnamed} more.\n`] : []),
-  ].join('');
-}
-
-const verdictText = (v: BenchVerdict): string => `${v.text}\n${stillAgreeing(v)}${v.why === null ? '' : `${v.why}\n`}`;
-
 /** What a healthy board would not have shown is a fault that was found, whichever it is. */
 const exitOf = (v: BenchVerdict): number => (v.healthyAgrees || v.answers === 0 ? exit.done : exit.differs);
 
@@ -99,8 +88,11 @@ export async function suspectsOnTheBench(invocation: Invocation): Promise<number
   if (flagOption(options, 'next')) {
     const question = nextQuestion(begun);
     const found = verdict(begun);
-    if (json) world.stdout.write(`${JSON.stringify({ command, next: question?.words ?? null, verdict: found })}\n`);
-    else world.stdout.write(question === null ? verdictText(found) : `${question.words}\n`);
+    if (json)
+      world.stdout.write(
+        `${JSON.stringify({ command, next: question?.words ?? null, verdict: benchVerdictWords(found, begun.circuit) })}\n`,
+      );
+    else world.stdout.write(question === null ? benchVerdictText(found, begun.circuit) : `${question.words}\n`);
     return question === null ? exitOf(found) : exit.done;
   }
   // Without --bench the file is all there is to know; with it the questions go on where the file ends.
@@ -108,6 +100,10 @@ export async function suspectsOnTheBench(invocation: Invocation): Promise<number
     ? await converse(invocation, begun)
     : { session: begun, isStopped: false };
   const found = verdict(session);
-  world.stdout.write(json ? `${JSON.stringify({ command, verdict: found })}\n` : verdictText(found));
+  world.stdout.write(
+    json
+      ? `${JSON.stringify({ command, verdict: benchVerdictWords(found, begun.circuit) })}\n`
+      : benchVerdictText(found, begun.circuit),
+  );
   return isStopped ? exit.interrupted : exitOf(found);
 }

@@ -6,6 +6,7 @@ import { definedCount } from '../image/defined-runs.js';
 import type { Image } from '../image/image.js';
 import { pinListYaml } from '../plan/plan.js';
 import { readbackVerdictText } from '../report/suspect-text.js';
+import { readbackWords } from '../report/suspect-words.js';
 import { explainReadback } from '../suspect/explain-readback.js';
 import { type Execute, flagOption, type Invocation, textOption } from './command.js';
 import { namedPart } from './open-port.js';
@@ -75,9 +76,8 @@ async function fromReadback(invocation: Invocation): Promise<number> {
     ...(before && { before }),
     ...(wanted.rom && { rom: wanted.rom }),
   });
-  if (flagOption(options, 'json')) world.stdout.write(`${JSON.stringify({ command, ...verdict })}\n`);
-  else
-    world.stdout.write(readbackVerdictText(verdict, readback.length, (pins) => pinListYaml(pins.address, pins.data)));
+  if (flagOption(options, 'json')) world.stdout.write(`${JSON.stringify({ command, ...readbackWords(verdict) })}\n`);
+  else world.stdout.write(readbackVerdictText(verdict, (pins) => pinListYaml(pins.address, pins.data)));
   return verdict.healthy ? exit.done : exit.differs;
 }
 

@@ -1,11 +1,11 @@
 // What the rig check says: what is wrong, then for each line what is proven and what is not, and by what.
 import { type LineName, spellWiringFault } from '../chip/wiring-fault.js';
 import { drivenBytes } from '../suspect/bus-tests.js';
-import { listWords } from '../suspect/fault-words.js';
 import type { RigObservations, RigVerdict } from '../suspect/judge-rig.js';
-import type { Proof } from '../suspect/line-proof.js';
 import { dataLineNames } from '../suspect/wiring.js';
+import { listWords } from './fault-words.js';
 import { countOf } from './quantity.js';
+import { rigWords, type SaidProof, type SaidRig } from './rig-words.js';
 
 const unseenMost = 8;
 const referenceMost = 4;
@@ -16,8 +16,8 @@ const letterOf = (index: number): string => String.fromCharCode('a'.charCodeAt(0
 const joined = (names: readonly string[]): string => (names.length === 1 ? names[0]! : `${names[0]}..${names.at(-1)}`);
 
 /** One entry a wire: what is wrong with it, what is proven, what is not ruled out. Neighbours of which the same is known share one. */
-function linesText(verdict: RigVerdict): string {
-  const said = ({ what, by }: Proof): string => {
+function linesText(verdict: SaidRig): string {
+  const said = ({ what, by }: SaidProof): string => {
     const letters = by.map((t) => letterOf(verdict.tests.indexOf(t))).sort();
     return `${what} [${letters.join('')}]`;
   };
@@ -36,7 +36,7 @@ function linesText(verdict: RigVerdict): string {
 }
 
 /** What the reference chip shows beyond single faults and smaller chips, which all tests together have judged: several wires at once. */
-const fromReference = ({ reference, explanations }: RigVerdict): string[] =>
+const fromReference = ({ reference, explanations }: SaidRig): string[] =>
   (reference?.explanations ?? [])
     .filter((e) => explanations.length === 0 || e.faults.length > 1 || e.kind === 'permutation')
     .slice(0, referenceMost)
@@ -71,7 +71,7 @@ export function writtenText(chip: {
     : back;
 }
 
-function headline({ chipInDoubt }: RigVerdict, sound: boolean): string {
+function headline({ chipInDoubt }: SaidRig, sound: boolean): string {
   if (sound) return 'Nothing wrong seen.';
   return chipInDoubt ? 'Not settled: the rig is not shown to be sound.' : 'The rig is not sound.';
 }
@@ -92,8 +92,8 @@ const stretches = (names: readonly LineName[]): string => {
 };
 
 /** Many that tell no more than that any line may be inverted, or many pairs crossed, are said in two lines. */
-function explanationTexts(explanations: RigVerdict['explanations']): string[] {
-  const texts = (list: RigVerdict['explanations']): string[] => list.map(({ text }) => text);
+function explanationTexts(explanations: SaidRig['explanations']): string[] {
+  const texts = (list: SaidRig['explanations']): string[] => list.map(({ text }) => text);
   if (explanations.length <= oneByOneMost) return texts(explanations);
   const inverted: LineName[] = [];
   const partners = new Map<LineName, LineName[]>();
@@ -113,7 +113,8 @@ function explanationTexts(explanations: RigVerdict['explanations']): string[] {
 }
 
 /** `sound` includes the reading of a reference chip. */
-export function rigText(verdict: RigVerdict, sound: boolean): string {
+export function rigText(facts: RigVerdict, sound: boolean): string {
+  const verdict = rigWords(facts);
   const parts = [`Tests: ${verdict.tests.map((t, i) => `[${letterOf(i)}] ${t}`).join(', ')}.\n`];
   parts.push(`${headline(verdict, sound)}\n`);
   parts.push(...verdict.bounds.map((b) => `${b}\n`));

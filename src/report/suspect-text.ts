@@ -1,11 +1,14 @@
 // What a readback says about faults: the explanations with their evidence, groups that fit equally, and what stays open.
-import type { CorrectedPins, Explanation, ReadbackVerdict } from '../suspect/explanation.js';
+import type { CorrectedPins, ReadbackVerdict } from '../suspect/explanation.js';
 import { addressText, countOf } from './quantity.js';
+import { readbackWords, type SaidVerdict } from './suspect-words.js';
+
+type Said = SaidVerdict['explanations'][number];
 
 const indented = (text: string): string => text.replace(/^(?=.)/gm, '      ');
 
 /** What stands below an explanation. */
-function groundsText(e: Explanation, cells: number, pins: (pins: CorrectedPins) => string): string {
+function groundsText(e: Said, cells: number, pins: (pins: CorrectedPins) => string): string {
   const lines: string[] = [];
   if (e.unexplained.length > 0) {
     const first = addressText(e.unexplained[0] ?? 0, cells);
@@ -21,11 +24,7 @@ function groundsText(e: Explanation, cells: number, pins: (pins: CorrectedPins) 
 }
 
 /** Numbered explanations; what those side by side have in common is said once, below the last of them. */
-function explanationsText(
-  explanations: readonly Explanation[],
-  cells: number,
-  pins: (pins: CorrectedPins) => string,
-): string {
+function explanationsText(explanations: readonly Said[], cells: number, pins: (pins: CorrectedPins) => string): string {
   const grounds = explanations.map((e) => groundsText(e, cells, pins));
   let first = 0;
   return explanations
@@ -42,7 +41,7 @@ function explanationsText(
 const unjudgedMost = 4;
 
 /** Faults that this readback neither shows nor rules out. */
-function unjudgedText({ unjudged }: ReadbackVerdict): string {
+function unjudgedText({ unjudged }: SaidVerdict): string {
   if (unjudged.length === 0) return '';
   const rest = unjudged.length - unjudgedMost;
   return [
@@ -53,11 +52,9 @@ function unjudgedText({ unjudged }: ReadbackVerdict): string {
 }
 
 /** `pins` spells corrected pin lists in the plan's own form. */
-export function readbackVerdictText(
-  verdict: ReadbackVerdict,
-  cells: number,
-  pins: (pins: CorrectedPins) => string,
-): string {
+export function readbackVerdictText(facts: ReadbackVerdict, pins: (pins: CorrectedPins) => string): string {
+  const verdict = readbackWords(facts);
+  const { cells } = verdict;
   if (verdict.healthy)
     return `Nothing wrong seen: ${countOf(verdict.compared, 'byte')} compared, all as wanted.\n${verdict.bounds.map((b) => `${b}\n`).join('')}`;
   const parts = [

@@ -1,10 +1,8 @@
 // Questions about a board in its circuit, one after the other, each the one that narrows most, to a verdict.
 
-import { linesOf, spellWiringFault, type WiringFault } from '../chip/wiring-fault.js';
-import { countOf } from '../ground/quantity.js';
+import { spellWiringFault, type WiringFault } from '../chip/wiring-fault.js';
 import { type Answered, BenchHypotheses, bestQuestion } from './bench-hypotheses.js';
 import { type Circuit, type Hypothesis, healthyHypothesis, type Question, sightNumber } from './circuit.js';
-import { faultWords, listWords, sentence, verbFor } from './fault-words.js';
 import { readSeen } from './seen.js';
 
 export interface BenchSession {
@@ -18,7 +16,6 @@ export interface BenchSession {
 
 export interface BenchExplanation {
   readonly faults: readonly WiringFault[];
-  readonly text: string;
 }
 
 /** An answer that, if it was mistyped, would leave a simpler explanation, or one at all. */
@@ -41,10 +38,11 @@ export interface BenchVerdict {
   readonly healthyAgrees: boolean;
   /** Those of the remaining that are not among `explanations`, a healthy board left out. */
   readonly unnamed: number;
-  /** Why the remaining ones are not told apart; null where there is nothing to say. */
-  readonly why: string | null;
   readonly doubtful: readonly DoubtfulAnswer[];
-  readonly text: string;
+  /** Where nothing is wrong: faults that would show at no setting. */
+  readonly unshown: readonly BenchExplanation[];
+  /** Where nothing agrees: single faults that no answer contradicts, since the plan leaves open what they would show. */
+  readonly notRuledOut: readonly BenchExplanation[];
 }
 
 /** Begins with no answers. `faultsMax` 1 stops at the first single fault that agrees with everything. */
@@ -107,20 +105,7 @@ const healthyFits = (fitting: readonly Hypothesis[]): boolean => fitting[0] === 
 /** Explanations named in a verdict; the rest is counted. */
 const namedMax = 12;
 
-const explained = (circuit: Circuit, h: Hypothesis): BenchExplanation => ({
-  faults: h.faults,
-  text: sentence(h.faults.map((fault) => faultInCircuit(circuit, fault)).join(', and ')),
-});
-
-/** "address line A3 (reading bit 0) is stuck low or open". */
-const faultInCircuit = (circuit: Circuit, fault: WiringFault): string => {
-  let words = faultWords(fault);
-  for (const line of linesOf(fault)) {
-    const carries = circuit.carries.get(line);
-    if (carries !== undefined) words = words.replace(new RegExp(`\\b${line}\\b`), `${line} (${carries})`);
-  }
-  return fault.kind === 'stuck' ? `${words}, or open and seen so` : words;
-};
+const explained = ({ faults }: Hypothesis): BenchExplanation => ({ faults });
 
 const doubtfulAnswers = (s: BenchSession): DoubtfulAnswer[] =>
   s.answered.flatMap((doubted) => {
@@ -128,20 +113,9 @@ const doubtfulAnswers = (s: BenchSession): DoubtfulAnswer[] =>
     const left = s.hypotheses.singlesThatFit(s.answered.filter((a) => a !== doubted));
     if (left.length === 0) return [];
     const otherwiseHealthy = healthyFits(left);
-    const otherwise = otherwiseHealthy ? [] : left.slice(0, namedMax).map((h) => explained(s.circuit, h));
+    const otherwise = otherwiseHealthy ? [] : left.slice(0, namedMax).map(explained);
     return [{ question: doubted.question, text: doubted.text, otherwise, otherwiseHealthy }];
   });
-
-const doubtWords = (doubtful: readonly DoubtfulAnswer[]): string => {
-  if (doubtful.length === 0) return '';
-  const each = doubtful.map((d) => {
-    const rest = d.otherwiseHealthy
-      ? 'nothing would be wrong'
-      : `it would be: ${d.otherwise[0]!.text.replace(/\.$/, '')}`;
-    return `"${d.text}" at ${d.question.words} (without it ${rest})`;
-  });
-  return ` ${doubtful.length === 1 ? 'The doubtful answer is' : 'One of these answers may be mistyped:'} ${listWords(each, 'or')}.`;
-};
 
 /** Two faults in both orders, or as one net, are one explanation in words. */
 const distinctOf = (fitting: readonly Hypothesis[]): Hypothesis[] => {
@@ -153,62 +127,25 @@ const distinctOf = (fitting: readonly Hypothesis[]): Hypothesis[] => {
   return [...byFaults.values()];
 };
 
-/** What is said where nothing fits, with the faults that no answer contradicts since the plan leaves open what they would show. */
-const noneOfThese = ({ circuit, hypotheses, answered }: BenchSession, allAnswers: string): string => {
-  const left = hypotheses.singlesNotRuledOut(answered).map((h) => explained(circuit, h).text.replace(/\.$/, ''));
-  if (left.length === 0) return `None of these: no explanation on the list agrees with ${allAnswers}.`;
-  const more = left.length > namedMax ? ` (and ${left.length - namedMax} more)` : '';
-  return `None of these: no explanation on the list foretells ${allAnswers}. Not ruled out, since the plan does not define what it would show: ${left.slice(0, namedMax).join('; or ')}${more}.`;
-};
-
 /** What the answers say so far. */
 export const verdict = (session: BenchSession): BenchVerdict => {
-  const { circuit, answered } = session;
+  const { answered, hypotheses } = session;
   const { fitting, next } = standing(session);
-  const answerCount = answered.filter((a) => a.seen.kind !== 'unknown').length;
-  const answers = countOf(answerCount, 'answer');
-  const singlesFit = fitting.length > 0 && fitting[0]!.faults.length < 2;
-  const doubtful = singlesFit ? [] : doubtfulAnswers(session);
   const distinct = distinctOf(fitting);
-  const explanations = distinct.slice(0, namedMax).map((h) => explained(circuit, h));
-  const unnamed = distinct.length - explanations.length;
   const healthyAgrees = healthyFits(fitting);
-  const remaining = distinct.length + (healthyAgrees ? 1 : 0);
-  const base = { answers: answerCount, explanations, remaining, healthyAgrees, unnamed, doubtful, why: null };
-  if (fitting.length === 0)
-    return {
-      ...base,
-      state: 'contradiction',
-      text: `${noneOfThese(session, answerCount === 1 ? 'the only answer' : `all ${answers}`)}${doubtWords(doubtful)}`,
-    };
-  if (next !== null)
-    return {
-      ...base,
-      state: 'asking',
-      text:
-        answerCount === 0
-          ? 'No answer so far tells anything of the board.'
-          : `${countOf(remaining, 'explanation')} still ${verbFor(remaining, 'agrees', 'agree')} with ${answers}.${doubtWords(doubtful)}`,
-    };
-  const more = unnamed > 0 ? ` (and ${unnamed} more)` : '';
-  const settings = circuit.fields.map((f) => f.name).join(', ');
-  if (healthyAgrees)
-    return {
-      ...base,
-      explanations: [],
-      state: 'healthy',
-      why:
-        distinct.length > 0
-          ? `Of the faults on the list ${distinct.length} would show at no setting of ${settings}: ${explanations.map((e) => e.text).join(' ')}${more}`
-          : null,
-      text: `Nothing wrong seen: ${answers} ${verbFor(answerCount, 'agrees', 'agree')} with a healthy board, and every fault on the list that shows at all would have shown.`,
-    };
-  const alike =
-    explanations.length > 1 ? `No setting of ${settings} that is left would show a difference between these.` : null;
+  const singlesFit = fitting.length > 0 && fitting[0]!.faults.length < 2;
+  const state =
+    fitting.length === 0 ? 'contradiction' : next !== null ? 'asking' : healthyAgrees ? 'healthy' : 'explained';
+  const named = distinct.slice(0, namedMax).map(explained);
   return {
-    ...base,
-    state: 'explained',
-    why: alike,
-    text: `${explanations.length === 1 ? explanations[0]!.text : `One of these: ${explanations.map((e) => e.text.replace(/\.$/, '')).join('; or ')}${more}.`}${doubtWords(doubtful)}`,
+    state,
+    answers: answered.filter((a) => a.seen.kind !== 'unknown').length,
+    explanations: state === 'healthy' ? [] : named,
+    remaining: distinct.length + (healthyAgrees ? 1 : 0),
+    healthyAgrees,
+    unnamed: Math.max(0, distinct.length - namedMax),
+    doubtful: singlesFit ? [] : doubtfulAnswers(session),
+    unshown: state === 'healthy' ? named : [],
+    notRuledOut: state === 'contradiction' ? hypotheses.singlesNotRuledOut(answered).map(explained) : [],
   };
 };

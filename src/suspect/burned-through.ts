@@ -3,10 +3,8 @@
 import { membersOf } from '../chip/chip-table.js';
 import type { Part } from '../chip/part.js';
 import type { WiringFault } from '../chip/wiring-fault.js';
-import { addressText } from '../ground/quantity.js';
 import { byteSent, sentBy, sentThrough } from './burn-model.js';
-import { type Candidate, ifExact } from './candidate.js';
-import { faultWords, sentence, wasSo } from './fault-words.js';
+import { type Candidate, ifExact, wires } from './candidate.js';
 import { type Before, heldBefore } from './held-before.js';
 import { steps } from './line-map.js';
 import type { ByteAt, ReadbackCase } from './readback-case.js';
@@ -76,27 +74,22 @@ export const burnedThroughCandidates = (c: ReadbackCase, before: Before, part: P
         const burned = burnedLast(c, before, { cell, mask, sent }, burning);
         return burned ?? unreached(c, before, cell);
       };
-    const tried = (when: string, reading: (a: number) => number): Candidate[] =>
+    const tried = (when: 'both' | 'burning', reading: (a: number) => number): Candidate[] =>
       firstExact(sents.map((sent) => () => ifExact(c, said(fault, when), through(reading, sent))));
-    const found = [
-      ...tried('burned, and when it was read', burning),
-      ...tried('burned, but not when it was read', (a) => a),
-    ];
+    const found = [...tried('both', burning), ...tried('burning', (a) => a)];
     // An open line may fit at both levels, and is one explanation.
-    return found.filter(({ text }) => !known.has(text) && known.add(text));
+    return found.filter((one) => !known.has(nameOf(one)) && known.add(nameOf(one)));
   });
 };
 
-const said = (fault: WiringFault, when: string) =>
-  ({
-    kind: fault.kind,
-    faults: [fault],
-    text: sentence(`${faultWords(fault)}, ${wasSo(fault)} when the chip was ${when}`),
-    evidence: [
-      'Cells that two addresses share hold the byte burned last; cells that none reached hold what was there before.',
-    ],
-    next: 'Run the rig check with a scratch chip (`romkiln rig --scratch`): it finds stuck and shorted address lines of the writer that burned this chip.',
-  }) as const;
+const said = (fault: WiringFault, when: 'both' | 'burning') => ({
+  kind: fault.kind,
+  faults: [fault],
+  cause: wires(when),
+});
+
+/** Two that name the same lines at the same time are one. */
+export const nameOf = ({ faults, cause }: Candidate): string => JSON.stringify([faults, cause]);
 
 /** A chip with fewer cells than the image: the high addresses wrap, and the bytes burned last stay. */
 export const smallerChipCandidates = (c: ReadbackCase, before: Before, part: Part | null): Candidate[] => {
@@ -104,17 +97,9 @@ export const smallerChipCandidates = (c: ReadbackCase, before: Before, part: Par
     const low = 2 ** lines - 1;
     const wrap = (a: number): number => a & low;
     if (c.actual.some((byte, a) => byte !== c.actual[wrap(a)])) continue;
-    const size = `${2 ** lines} cells`;
-    const suspicion = (text: string) =>
-      ({
-        kind: 'smaller-chip',
-        text,
-        evidence: [`The readback repeats every ${addressText(2 ** lines, c.cells)} addresses.`],
-        next: `Read the part number on the chip; a part with ${size} has no pin for A${lines}.`,
-      }) as const;
-    const wrapped = suspicion(
-      `The chip has only ${size}: higher addresses wrapped while it was burned, and the bytes burned last stayed.`,
-    );
+    const suspicion = (holds: 'last' | 'first') =>
+      ({ kind: 'smaller-chip', cause: { is: 'smaller-chip', cells: 2 ** lines, holds } }) as const;
+    const wrapped = suspicion('last');
     const reach = { mask: c.cells - 1 - low };
     // All that the image defines may have been sent, or only what was not right yet.
     const sents = [() => c.defined, ...pageSizes(part).map((page) => () => sentThrough(c, before, page, wrap))];
@@ -129,13 +114,7 @@ export const smallerChipCandidates = (c: ReadbackCase, before: Before, part: Par
           );
         }),
       ),
-      ...ifExact(
-        c,
-        suspicion(
-          `The chip has only ${size} and holds the first ${size} of the image; higher addresses read them again.`,
-        ),
-        (a) => (c.defined[wrap(a)] === 1 ? c.wanted[wrap(a)]! : -1),
-      ),
+      ...ifExact(c, suspicion('first'), (a) => (c.defined[wrap(a)] === 1 ? c.wanted[wrap(a)]! : -1)),
     ];
     if (found.length > 0) return found;
   }
@@ -162,11 +141,7 @@ const pagesInBlocks = (c: ReadbackCase, before: Before, page: number, block: num
       c,
       {
         kind: 'page-too-large',
-        text: `Blocks of ${block} bytes were burned into a part with pages of ${page}: of each block only the page named ${kept} was written, with the bytes loaded last.`,
-        evidence: [
-          `In every block of ${block} bytes one page of ${page} holds the block's last bytes, the rest was not written.`,
-        ],
-        next: `Read the part number on the chip and choose that part; its page has ${page} bytes.`,
+        cause: { is: 'page-too-large', block, page, kept },
       },
       (a) => {
         const burned = burnedLast(c, before, { cell: a, mask: block - page, sent: c.defined }, burning);

@@ -1,6 +1,6 @@
-// A suspicion before it is put in words for the user: what it blames and what it predicts.
+// A suspicion and how it fits: what it blames and what it predicts.
 import type { WiringFault } from '../chip/wiring-fault.js';
-import type { ExplanationKind, Permutation } from './explanation.js';
+import type { Cause, ExplanationKind, Permutation } from './explanation.js';
 import {
   type ByteAt,
   type Fit,
@@ -14,26 +14,21 @@ import type { Wiring } from './wiring.js';
 
 export interface Candidate {
   readonly kind: ExplanationKind;
-  readonly text: string;
+  readonly cause: Cause;
   readonly faults: readonly WiringFault[];
   readonly wiring: Wiring | null;
   readonly permutation: Permutation | null;
   readonly cost: number;
   readonly fit: Fit;
-  readonly evidence: readonly string[];
-  /** Set where the suspicion itself knows what decides; else the wiring does. */
-  readonly next: string | null;
 }
 
-export type Suspicion = Pick<Candidate, 'kind' | 'text'> & Partial<Omit<Candidate, 'fit'>>;
+export type Suspicion = Pick<Candidate, 'kind' | 'cause'> & Partial<Omit<Candidate, 'fit'>>;
 
 export const candidate = (c: ReadbackCase, s: Suspicion, prediction: Prediction): Candidate => ({
   faults: [],
   wiring: null,
   permutation: null,
   cost: 1,
-  evidence: [],
-  next: null,
   ...s,
   fit: fitOf(c, prediction, s.cost),
 });
@@ -44,3 +39,9 @@ export const ifExact = (c: ReadbackCase, s: Suspicion, byteAt: ByteAt): Candidat
   const one = candidate(c, s, predictionBy(c, byteAt));
   return one.fit.exact ? [one] : [];
 };
+
+/** The cause that wires are as named, at these times. */
+export const wires = (
+  when: 'reading' | 'burning' | 'both',
+  more: Partial<Extract<Cause, { is: 'wires' }>> = {},
+): Cause => ({ is: 'wires', when, level: null, stoppedAt: null, blocksWritten: null, ...more });

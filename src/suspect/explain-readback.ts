@@ -3,24 +3,21 @@
 import type { Part } from '../chip/part.js';
 import { linesOf } from '../chip/wiring-fault.js';
 import { ToolError } from '../ground/errors.js';
-import { countOf } from '../ground/quantity.js';
 import type { Image } from '../image/image.js';
 import type { Rom } from '../plan/rom.js';
 import { burnedThroughCandidates, pageTooLargeCandidates, smallerChipCandidates } from './burned-through.js';
 import type { Candidate } from './candidate.js';
 import { correctedPins, permutationOfWiring } from './corrected-pins.js';
 import type { Explanation, ReadbackVerdict } from './explanation.js';
-import { verbFor } from './fault-words.js';
 import type { Before } from './held-before.js';
+import { permutationCandidate } from './moved-lines.js';
 import { nextMeasurement } from './next-measurement.js';
-import { nearestFirst, nextSteps } from './next-steps.js';
 import { pageCandidates } from './page-patterns.js';
-import { patternWords } from './pattern-words.js';
+import { adviceOn, patternOf } from './pattern.js';
 import { solvePermutation } from './permutation.js';
-import { permutationCandidate } from './permutation-words.js';
-import { type Fit, faultBits, type ReadbackCase, readbackCase } from './readback-case.js';
+import { faultBits, type ReadbackCase, readbackCase } from './readback-case.js';
 import { stoppedBurnCandidates } from './stopped-burn.js';
-import { type Unsteadiness, unsteadinessOf, unsteadyCandidates, wanderingAddressCandidates } from './unsteady.js';
+import { unsteadinessOf, unsteadyCandidates, wanderingAddressCandidates } from './unsteady.js';
 import { emptyCandidates, polarityCandidates, shiftCandidates, swappedCandidates } from './whole-patterns.js';
 import { nearFaults, pairCandidates, singleFaultCandidates } from './wiring-search.js';
 
@@ -90,7 +87,7 @@ const steadySearch = (c: ReadbackCase, o: ReadbackOptions): Found => {
     if (known !== undefined && permutation[0]?.cost === 1)
       return {
         candidates: withoutEchoes([
-          ...single.map((one) => (one === known ? withEvidence(one, permutation[0]!) : one)),
+          ...single.map((one) => (one === known ? asPermutation(one, permutation[0]!) : one)),
           ...pages,
         ]),
         more: 0,
@@ -116,61 +113,34 @@ const blamesLines = ({ fit, faults, permutation }: Candidate): boolean =>
 const withoutEchoes = (all: readonly Candidate[]): readonly Candidate[] =>
   all.some(blamesLines) ? all.filter((one) => one.kind !== 'pages-elsewhere') : all;
 
-const withEvidence = (one: Candidate, other: Candidate): Candidate => ({
+/** A crossing, with what the permutation that it is tells of others that fit as well. */
+const asPermutation = (one: Candidate, { cause, permutation }: Candidate): Candidate => ({
   ...one,
-  evidence: [...one.evidence, ...other.evidence],
+  cause,
+  permutation,
 });
 
 const samePermutation = (pair: Candidate, permutation: Candidate, c: ReadbackCase): boolean =>
   pair.wiring !== null &&
   JSON.stringify(permutationOfWiring(pair.wiring, c.addressLines)) === JSON.stringify(permutation.permutation);
 
-/** What a suspicion accounts for, and apart from that what it leaves to cells that the image does not define. */
-const fitWords = (c: ReadbackCase, { explains, elsewhere, silent, contradicted }: Fit): string[] => {
-  const differing = countOf(c.differing.length, 'differing address', 'differing addresses');
-  const rest = contradicted.length === 0 ? ' and contradicts none' : `, and leaves ${contradicted.length} unexplained`;
-  const words = [`It accounts for ${explains} of ${differing}${rest}.`];
-  if (silent.length > 0)
-    words.push(`It says nothing of ${silent.length} of them, which by it read cells that the image does not define.`);
-  if (silent.length > 0 && elsewhere > 0)
-    words.push(
-      `${countOf(elsewhere, 'address', 'addresses')} that the image does not define ${verbFor(elsewhere, 'reads', 'read')} as the image has it where by this explanation ${verbFor(elsewhere, 'it reads', 'they read')}.`,
-    );
-  return words;
-};
-
 const finished = (one: Candidate, rivals: readonly Candidate[], c: ReadbackCase, o: ReadbackOptions): Explanation => {
   const permutation =
     one.permutation ?? (one.wiring === null || !one.fit.exact ? null : permutationOfWiring(one.wiring, c.addressLines));
   return {
     kind: one.kind,
-    text: one.text,
+    cause: one.cause,
     faults: one.faults,
     permutation,
     cost: one.cost,
     explains: one.fit.explains,
+    elsewhere: one.fit.elsewhere,
     silent: one.fit.silent,
     unexplained: one.fit.contradicted,
     exact: one.fit.exact,
-    evidence: [...fitWords(c, one.fit), ...one.evidence],
-    nextMeasurement: nextMeasurement(one, rivals, c.addressLines),
+    measurement: nextMeasurement(one, rivals, c.addressLines),
     correctedPins: permutation === null || o.rom === undefined ? null : correctedPins(permutation, o.rom),
   };
-};
-
-const boundsOf = (c: ReadbackCase, u: Unsteadiness): string[] => {
-  const bounds = [
-    'A readback shows what differs between the way the chip was burned and the way it was read: lines crossed or inverted in both cancel out, and lines crossed in one alone look the same whichever it was.',
-  ];
-  if (c.compared < c.cells)
-    bounds.push(
-      `${countOf(c.cells - c.compared, 'cell')} of the image ${verbFor(c.cells - c.compared, 'is undefined and carries', 'are undefined and carry')} no evidence.`,
-    );
-  if (u.undefinedCount > 0)
-    bounds.push(
-      `${countOf(u.undefinedCount, 'cell')} that the image does not define did not read the same in every pass.`,
-    );
-  return bounds;
 };
 
 /**
@@ -190,7 +160,8 @@ export const explainReadback = (
       throw new ToolError('suspect.passes', { firstBytes: readback.length, passBytes: pass.length });
   const unsteady = unsteadinessOf(c, passes);
   const healthy = c.differing.length === 0 && unsteady.addresses.length === 0;
-  if (healthy) return { ...nothingFound(c), healthy, bounds: boundsOf(c, unsteady) };
+  const nothing = nothingFound(c, unsteady.undefinedCount);
+  if (healthy) return { ...nothing, healthy };
   const { candidates, more }: Found =
     unsteady.addresses.length === 0
       ? steadySearch(c, options)
@@ -205,18 +176,22 @@ export const explainReadback = (
   const rivalsOf = (one: Candidate): Candidate[] =>
     listed.filter((other) => other !== one && rankOf(other) === rankOf(one));
   const partial = ranked.length > 0 ? [] : nearFaults(c, partialMax).map((one) => finished(one, [], c, options));
-  const steps =
-    ranked.length > 0 ? [] : nextSteps(c, unsteady, passes.length, options.part ?? null, options.before !== undefined);
+  const isNone = ranked.length === 0;
+  const known = {
+    passes: passes.length,
+    part: options.part ?? null,
+    knowsBefore: options.before !== undefined,
+    hasNear: partial.length > 0,
+  };
   return {
-    ...nothingFound(c),
+    ...nothing,
     explanations: listed.map((one) => finished(one, rivalsOf(one), c, options)),
     unjudged: unjudgedOf(candidates, ranked[0]?.fit.bits ?? Number.POSITIVE_INFINITY),
     notListed: ranked.length - listed.length + more,
     equallyGood: groups,
     partial,
-    noneOfThese: ranked.length > 0 ? null : patternWords(c, unsteady),
-    nextSteps: partial.length > 0 ? [nearestFirst, ...steps] : steps,
-    bounds: boundsOf(c, unsteady),
+    pattern: isNone ? patternOf(c, unsteady) : null,
+    advice: isNone ? adviceOn(c, unsteady, known) : null,
   };
 };
 
@@ -231,10 +206,11 @@ const unjudgedOf = (candidates: readonly Candidate[], bits: number): ReadbackVer
         faults.length === 1 && !fit.exact && fit.contradicted.length === 0 && fit.bits < bits + faultBits,
     )
     .sort((a, b) => a.fit.bits - b.fit.bits)
-    .map((one) => ({ fault: one.faults[0]!, text: one.text }));
+    .map((one) => ({ fault: one.faults[0]!, cause: one.cause }));
 
-const nothingFound = (c: ReadbackCase): ReadbackVerdict => ({
+const nothingFound = (c: ReadbackCase, unsteadyUndefined: number): ReadbackVerdict => ({
   healthy: false,
+  cells: c.cells,
   compared: c.compared,
   differing: c.differing.length,
   explanations: [],
@@ -242,7 +218,7 @@ const nothingFound = (c: ReadbackCase): ReadbackVerdict => ({
   notListed: 0,
   equallyGood: [],
   partial: [],
-  noneOfThese: null,
-  nextSteps: [],
-  bounds: [],
+  pattern: null,
+  advice: null,
+  unsteadyUndefined,
 });

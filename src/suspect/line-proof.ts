@@ -1,25 +1,38 @@
 // What is proven of one line of the writer, and by which test: faults ruled out, faults left over, and the one that is there.
 import { type LineName, linesOf, type WiringFault } from '../chip/wiring-fault.js';
 import type { Permutation } from './explanation.js';
-import { listWords } from './fault-words.js';
 import { busOf, indexOf } from './line-map.js';
 
-export interface Proof {
-  readonly what: string;
-  readonly by: readonly string[];
+/** One kind of fault of a line, with every line that it may be shared with. */
+export interface FaultGroup {
+  readonly kind: WiringFault['kind'];
+  readonly level: 0 | 1 | null;
+  readonly others: readonly LineName[];
 }
 
 export interface LineProof {
   readonly line: LineName;
-  /**
-   * What is wrong with it: "crossed with A5", where every explanation says so, or "goes to A5", where lines changed places.
-   * `oneOf`: it names several things, of which one is there.
-   */
-  readonly fault: (Proof & { readonly oneOf: boolean }) | null;
-  /** "not stuck", "not crossed with A1", with the tests that show it. */
-  readonly proven: readonly Proof[];
-  /** Faults that no test rules out: "open", "crossed with A3 or A5". */
-  readonly notProven: readonly string[];
+  /** What is wrong with it, where every explanation says so of this line, or where lines changed places. */
+  readonly fault: LineFault | null;
+  /** Faults that it does not have, with the tests that show it. */
+  readonly proven: readonly { readonly not: FaultGroup; readonly by: readonly string[] }[];
+  /** The tests that show that it goes to its own pin at the chip. */
+  readonly ownPin: readonly string[] | null;
+  /** Faults that no test rules out; null where nothing at all is ruled out. */
+  readonly notProven: readonly FaultGroup[] | null;
+}
+
+export interface LineFault {
+  /** One of these is there. */
+  readonly groups: readonly FaultGroup[];
+  /** Or a smaller chip does not use it; `alike`: other lines that are then without effect. */
+  readonly isUnused: boolean;
+  readonly alike: readonly LineName[];
+  /** Where it arrives at the chip, where lines changed places. */
+  readonly goesTo: LineName | null;
+  readonly by: readonly string[];
+  /** It names several things, of which one is there. */
+  readonly oneOf: boolean;
 }
 
 /** One single fault held against all tests. */
@@ -29,42 +42,33 @@ export interface Trial {
   readonly ruledOutBy: readonly string[];
 }
 
-const kindWords = (fault: WiringFault): string => {
-  if (fault.kind === 'stuck') return `stuck ${fault.level === 1 ? 'high' : 'low'}`;
-  return fault.kind;
-};
-
 const partner = (fault: WiringFault, line: LineName): LineName | null =>
   linesOf(fault).find((other) => other !== line) ?? null;
 
-/** "crossed with A1, A2 and A3" for each kind of fault on one line. */
-const grouped = (faults: readonly WiringFault[], line: LineName): Map<string, LineName[]> => {
-  const groups = new Map<string, LineName[]>();
+const levelOf = (fault: WiringFault): 0 | 1 | null => (fault.kind === 'stuck' ? fault.level : null);
+
+const isIn = ({ kind, level }: FaultGroup, fault: WiringFault): boolean =>
+  kind === fault.kind && level === levelOf(fault);
+
+/** The kinds of fault on one line, each with its other lines. */
+const grouped = (faults: readonly WiringFault[], line: LineName): FaultGroup[] => {
+  const groups: (FaultGroup & { readonly others: LineName[] })[] = [];
   for (const fault of faults) {
-    const kind = kindWords(fault);
+    let group = groups.find((g) => isIn(g, fault));
+    if (group === undefined) {
+      group = { kind: fault.kind, level: levelOf(fault), others: [] };
+      groups.push(group);
+    }
     const other = partner(fault, line);
-    const others = groups.get(kind) ?? [];
-    if (other !== null && !others.includes(other)) others.push(other);
-    groups.set(kind, others);
+    if (other !== null && !group.others.includes(other)) group.others.push(other);
   }
   return groups;
 };
 
-/** `line` may be the partner of each of its bus of `busLines`; few that are left out are named in place of the many. */
-const said = (kind: string, others: readonly LineName[], line: LineName, busLines: number): string => {
-  if (others.length === 0) return kind;
-  const bus = Array.from({ length: busLines }, (_, i): LineName => `${busOf(line)}${i}`);
-  const left = bus.filter((other) => other !== line && !others.includes(other));
-  if (left.length === 0) return `${kind} with any line`;
-  return others.length > 2 * left.length
-    ? `${kind} with any line but ${listWords(left)}`
-    : `${kind} with ${listWords(others, 'or')}`;
-};
-
 const faultOf = ({ fault }: Trial): WiringFault => fault;
 
-/** What the trials of single faults prove of one line of a bus of `busLines`. */
-export const proofOf = (line: LineName, trials: readonly Trial[], busLines: number): LineProof => {
+/** What the trials of single faults prove of one line. */
+export const proofOf = (line: LineName, trials: readonly Trial[]): LineProof => {
   const own = trials.filter(({ fault }) => linesOf(fault).includes(line));
   const ruledOut = own.filter((t) => t.ruledOutBy.length > 0);
   // A short counts as ruled out only when both levels that may win are.
@@ -73,16 +77,11 @@ export const proofOf = (line: LineName, trials: readonly Trial[], busLines: numb
   const certain = ruledOut.filter(
     ({ fault }) => partner(fault, line) === null || !openPairs.has(`${fault.kind} ${partner(fault, line)}`),
   );
-  const proven = [...grouped(certain.map(faultOf), line)].map(([kind, others]) => ({
-    what: `not ${said(kind, others, line, busLines)}`,
-    by: [...new Set(certain.filter(({ fault }) => kindWords(fault) === kind).flatMap((t) => t.ruledOutBy))],
+  const proven = grouped(certain.map(faultOf), line).map((not) => ({
+    not,
+    by: [...new Set(certain.filter(({ fault }) => isIn(not, fault)).flatMap((t) => t.ruledOutBy))],
   }));
-  return {
-    line,
-    fault: null,
-    proven,
-    notProven: [...grouped(open.map(faultOf), line)].map(([kind, others]) => said(kind, others, line, busLines)),
-  };
+  return { line, fault: null, proven, ownPin: null, notProven: grouped(open.map(faultOf), line) };
 };
 
 /**
@@ -97,30 +96,42 @@ export const blamed = (
 ): LineProof | null => {
   const touched = [...left.map(linesOf), ...unused];
   if (touched.length === 0 || !touched.every((lines) => lines.includes(line))) return null;
-  const groups = [...grouped(left, line)];
-  const words = groups.map(([kind, others]) =>
-    others.length === 0 ? kind : `${kind} with ${listWords(others, 'or')}`,
-  );
-  if (unused.length > 0) words.push('not used by a smaller chip');
+  const groups = grouped(left, line);
+  const isUnused = unused.length > 0;
   // Several lines without effect may be several faults as well.
-  const others = new Set(unused.flatMap((lines) => (lines.length > 1 ? lines.filter((other) => other !== line) : [])));
-  if (others.size > 0) words.push(`without effect like ${listWords([...others])}`);
-  const oneOf = words.length > 1 || groups.some(([, others]) => others.length > 1);
-  return { line, fault: { what: listWords(words, 'or'), by, oneOf }, proven: [], notProven: [] };
+  const alike = new Set(unused.flatMap((lines) => lines.filter((other) => other !== line)));
+  const oneOf = groups.length + Number(isUnused) + alike.size > 1 || groups.some(({ others }) => others.length > 1);
+  const fault = { groups, isUnused, alike: [...alike], goesTo: null, by, oneOf };
+  return { line, fault, proven: [], ownPin: null, notProven: [] };
 };
 
 /** Where something is amiss and no single fault gives it, ruling single faults out one by one proves nothing of any line. */
-export const unproven = (line: LineName): LineProof => ({ line, fault: null, proven: [], notProven: ['anything'] });
+export const unproven = (line: LineName): LineProof => ({
+  line,
+  fault: null,
+  proven: [],
+  ownPin: null,
+  notProven: null,
+});
 
 /** Where a line goes by the one permutation that fits. `mayBeOpen`: data lines of which no test says that they are not open. */
 export const placed = (line: LineName, p: Permutation, by: readonly string[], mayBeOpen: number): LineProof => {
   const at = indexOf(line);
   const goesTo = busOf(line) === 'A' ? p.address[at]! : p.data.indexOf(at);
-  const open = busOf(line) === 'D' && (mayBeOpen & (1 << at)) !== 0;
+  const isOpen = busOf(line) === 'D' && (mayBeOpen & (1 << at)) !== 0;
+  const moved: LineFault = {
+    groups: [],
+    isUnused: false,
+    alike: [],
+    goesTo: `${busOf(line)}${goesTo}`,
+    by,
+    oneOf: false,
+  };
   return {
     line,
-    fault: goesTo === at ? null : { what: `goes to ${line[0]}${goesTo} at the chip`, by, oneOf: false },
-    proven: goesTo === at ? [{ what: 'goes to its own pin at the chip', by }] : [],
-    notProven: open ? ['open'] : [],
+    fault: goesTo === at ? null : moved,
+    proven: [],
+    ownPin: goesTo === at ? by : null,
+    notProven: isOpen ? [{ kind: 'open', level: null, others: [] }] : [],
   };
 };

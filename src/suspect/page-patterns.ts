@@ -3,9 +3,8 @@
 import { withCodes } from '../chip/chip-table.js';
 import type { Part } from '../chip/part.js';
 import { blockOfPage } from '../chip/write-line.js';
-import { addressText, countOf } from '../ground/quantity.js';
 import { type Candidate, candidate } from './candidate.js';
-import { listWords } from './fault-words.js';
+import type { Stretch } from './explanation.js';
 import { type Before, heldBefore } from './held-before.js';
 import type { ReadbackCase } from './readback-case.js';
 
@@ -58,34 +57,26 @@ const fateOf = (
   return of === undefined || of === page ? null : { page, fate: 'elsewhere', of };
 };
 
-/** `0x040..0x07F`; one cell alone is its address. */
-const rangeOf = (from: number, size: number, cells: number): string =>
-  size === 1 ? addressText(from, cells) : `${addressText(from, cells)}..${addressText(from + size - 1, cells)}`;
+const stretch = (page: number, size: number, count = 1): Stretch => ({
+  from: page * size,
+  to: (page + count) * size - 1,
+});
 
-/** Pages, or cells where `size` is 1, as ranges: those side by side are one range. */
-const placesOf = (pages: readonly number[], size: number, cells: number): string[] => {
+/** Pages, or cells where `size` is 1, as stretches: those side by side are one. */
+const stretchesOf = (pages: readonly number[], size: number): Stretch[] => {
   const runs: { from: number; count: number }[] = [];
   for (const page of pages) {
     const last = runs.at(-1);
     if (last !== undefined && last.from + last.count === page) last.count++;
     else runs.push({ from: page, count: 1 });
   }
-  return runs.map(({ from, count }) => rangeOf(from * size, count * size, cells));
+  return runs.map(({ from, count }) => stretch(from, size, count));
 };
 
-const some = (words: readonly string[]): string =>
-  words.length <= 4 ? listWords(words) : `${words.slice(0, 3).join(', ')} and ${words.length - 3} more`;
-
-/** A part without protection codes cannot have refused the burn by them. */
-const burnAgain = (part: Part | null): string =>
-  `Burn again: only what differs is written. If the same places stay wrong, ${part === null || withCodes(part).length > 0 ? '`romkiln unprotect`, then ' : ''}the data lines (\`romkiln rig --empty\`: by D6 and D7 a chip says that it is ready), then another chip.`;
-
-/** From the first of the missing pages up everything is as it was before: so a burn leaves a chip that stopped early. */
-const stoppedWords = (c: ReadbackCase, first: number, before: Before): string[] => {
-  for (let a = first; a < c.cells; a++) if (c.defined[a] === 1 && c.actual[a] !== heldBefore(before, a)) return [];
-  return [
-    `Nothing from ${addressText(first, c.cells)} up was written, as where a burn stops early: its last lines, and its line in \`romkiln book\`, say what was tried.`,
-  ];
+/** Where from the first of the missing pages up everything is as it was before, as a burn that stopped early leaves it. */
+const stoppedAt = (c: ReadbackCase, first: number, before: Before): number | null => {
+  for (let a = first; a < c.cells; a++) if (c.defined[a] === 1 && c.actual[a] !== heldBefore(before, a)) return null;
+  return first;
 };
 
 /** Differing pages of one size, all explained: never written, or with the bytes of another page. Empty when one page is neither. */
@@ -104,36 +95,27 @@ const pagesOfSize = (c: ReadbackCase, size: number, before: Before, part: Part |
       const a = f.page * size + o;
       prediction[a] = f.fate === 'missing' ? ifDefined(c, a, heldBefore(before, a)) : wantedAt(c, f.of * size + o);
     }
-  // Without a part nobody knows its pages: the size is that of what differs.
-  const noun = size === 1 ? 'cell' : part === null ? 'block' : 'page';
   const missing = fates.filter((f) => f.fate === 'missing').map((f) => f.page);
   const moved = fates.flatMap((f) =>
-    f.fate === 'elsewhere'
-      ? [`${rangeOf(f.page * size, size, c.cells)} holds ${rangeOf(f.of * size, size, c.cells)}`]
-      : [],
+    f.fate === 'elsewhere' ? [{ at: stretch(f.page, size), holds: stretch(f.of, size) }] : [],
   );
-  const held = before === null ? 'read FF' : 'hold what they held before';
-  const parts = [
-    missing.length > 0
-      ? `${countOf(missing.length, noun)} ${missing.length === 1 ? 'was' : 'were'} never written and ${missing.length === 1 ? held.replace('read', 'reads').replace('hold', 'holds').replace('they', 'it') : held}: ${some(placesOf(missing, size, c.cells))}`
-      : '',
-    moved.length > 0
-      ? `${countOf(moved.length, noun)} ${moved.length === 1 ? 'holds' : 'hold'} the bytes of another: ${some(moved)}`
-      : '',
-  ].filter((words) => words !== '');
-  const text = `${parts.join('; ')}.`;
   return [
     candidate(
       c,
       {
         kind: moved.length > 0 ? 'pages-elsewhere' : 'pages-missing',
-        text: text.charAt(0).toUpperCase() + text.slice(1),
         cost: 1 + Math.min(fates.length, 3),
-        evidence: [
-          `Every ${noun} that differs is accounted for as a whole${size === 1 ? '' : ` (${noun}s of ${size} bytes)`}.`,
-          ...(missing.length > 1 && moved.length === 0 ? stoppedWords(c, missing[0]! * size, before) : []),
-        ],
-        next: burnAgain(part),
+        cause: {
+          is: 'pages',
+          size,
+          isPartsPage: part !== null,
+          missing: stretchesOf(missing, size),
+          missingCount: missing.length,
+          moved,
+          stoppedAt: missing.length > 1 && moved.length === 0 ? stoppedAt(c, missing[0]! * size, before) : null,
+          isErased: before === null,
+          mayBeProtected: part === null || withCodes(part).length > 0,
+        },
       },
       prediction,
     ),
@@ -167,23 +149,18 @@ const refusingCandidates = (c: ReadbackCase, before: Before, part: Part | null):
   for (const { cell, last } of found)
     for (let a = cell; a <= last; a++)
       prediction[a] = a === cell ? c.actual[a]! : ifDefined(c, a, heldBefore(before, a));
-  const cells = listWords(found.map(({ cell }) => addressText(cell, c.cells)));
-  const left = found
-    .filter(({ cell, last }) => last > cell)
-    .map(({ cell, last }) => rangeOf(cell + 1, last - cell, c.cells));
-  const [refuse, reads] =
-    found.length === 1 ? ['did not take its byte', 'it read'] : ['did not take their bytes', 'they read'];
   return [
     candidate(
       c,
       {
         kind: 'pages-missing',
-        text: `${found.length === 1 ? 'Cell' : 'Cells'} ${cells} ${refuse}, which ended ${found.length === 1 ? 'its line' : 'their lines'} of the burn: ${some(left)} ${left.length === 1 && !left[0]!.includes('..') ? 'was' : 'were'} not written any more.`,
         cost: 1 + found.length,
-        evidence: [
-          `What ${reads} is taken as it is; what was left out ${before === null ? 'reads FF' : 'holds what it held before'}.`,
-        ],
-        next: `Burn again: only what differs is written. If ${cells} ${found.length === 1 ? 'is' : 'are'} wrong once more the chip is worn there: take another one.`,
+        cause: {
+          is: 'refusing-cells',
+          cells: found.map(({ cell }) => cell),
+          left: found.filter(({ cell, last }) => last > cell).map(({ cell, last }) => ({ from: cell + 1, to: last })),
+          isErased: before === null,
+        },
       },
       prediction,
     ),

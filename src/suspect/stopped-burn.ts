@@ -2,11 +2,9 @@
 import type { Part } from '../chip/part.js';
 import type { WiringFault } from '../chip/wiring-fault.js';
 import { blockOfPage } from '../chip/write-line.js';
-import { addressText, countOf } from '../ground/quantity.js';
 import { byteSent, sentBy, sentThrough } from './burn-model.js';
-import { joiningFaults, pageSizes, unreached } from './burned-through.js';
-import { type Candidate, ifExact } from './candidate.js';
-import { faultWords, sentence, wasSo } from './fault-words.js';
+import { joiningFaults, nameOf, pageSizes, unreached } from './burned-through.js';
+import { type Candidate, ifExact, wires } from './candidate.js';
 import { type Before, heldBefore } from './held-before.js';
 import { byteTable, steps } from './line-map.js';
 import { type ByteAt, faultBits, type ReadbackCase } from './readback-case.js';
@@ -57,32 +55,20 @@ const faultyEnds = (c: ReadbackCase, before: Before, page: number, sent: Uint8Ar
   return ends;
 };
 
-/** What else was so: what of the burn did not come to be, and what follows from that. */
+/** What of the burn was written. */
 interface Left {
-  readonly text: string;
-  readonly evidence: readonly string[];
+  readonly stoppedAt?: number | null;
+  readonly blocksWritten?: number;
 }
 
-const stoppedAt = (c: ReadbackCase, end: number): Left => {
-  if (end >= c.cells) return { text: '', evidence: [] };
-  const from = addressText(end, c.cells);
-  return {
-    text: `; the burn stopped early, and nothing from ${from} up was written`,
-    evidence: [
-      `What was not written, from ${from} up, is no evidence on any line; what was written below is. The last lines of that burn, and its line in \`romkiln book\`, say what was tried.`,
-    ],
-  };
-};
+const stoppedAt = (c: ReadbackCase, end: number): Left => ({ stoppedAt: end >= c.cells ? null : end });
 
-const said = (fault: WiringFault, when: string, left: Left) =>
-  ({
-    kind: fault.kind,
-    faults: [fault],
-    cost,
-    text: sentence(`${faultWords(fault)}, ${wasSo(fault)} when the chip was ${when}${left.text}`),
-    evidence: left.evidence,
-    next: 'Run the rig check (`romkiln rig --empty`, then `romkiln rig --scratch`): it tests the lines of the writer that burned this chip. Mended, burn again: what is right is not written twice.',
-  }) as const;
+const said = (fault: WiringFault, when: 'both' | 'burning', left: Left) => ({
+  kind: fault.kind,
+  faults: [fault],
+  cost,
+  cause: wires(when, left),
+});
 
 interface AddressFault {
   readonly fault: WiringFault;
@@ -168,12 +154,8 @@ const burnThrough = (
     const end = start + block;
     if (!ends.has(end)) continue;
     const found = [
-      ...(readThrough
-        ? ifExact(c, said(fault, 'burned, and when it was read', stoppedAt(c, end)), (a) => cells[through(a)]!)
-        : []),
-      ...(readStraight
-        ? ifExact(c, said(fault, 'burned, but not when it was read', stoppedAt(c, end)), (a) => cells[a]!)
-        : []),
+      ...(readThrough ? ifExact(c, said(fault, 'both' as const, stoppedAt(c, end)), (a) => cells[through(a)]!) : []),
+      ...(readStraight ? ifExact(c, said(fault, 'burning' as const, stoppedAt(c, end)), (a) => cells[a]!) : []),
     ];
     if (found.length > 0) return found;
   }
@@ -209,10 +191,7 @@ interface Patches {
 }
 
 /** Where the writer takes the end of a write too early, as by a line that it asks whether the chip is ready, blocks here and there are lost. */
-const inPatches = ({ count }: Patches): Left => ({
-  text: `; of the burn only ${countOf(count, 'block')} took anything`,
-  evidence: ['What was not written is no evidence on any line; what was written is, and what an erased cell reads.'],
-});
+const inPatches = ({ count }: Patches): Left => ({ blocksWritten: count });
 
 /** Data lines that were wrong at burning, alone or at reading as well; crossed or inverted ones cancel out, and make no block fail. */
 const dataCandidates = (c: ReadbackCase, before: Before, page: number, ends: ReadonlySet<number>): Candidate[] => {
@@ -225,8 +204,8 @@ const dataCandidates = (c: ReadbackCase, before: Before, page: number, ends: Rea
     const through = (byte: number): number => (byte === -1 ? -1 : table[byte]!);
     const took = (a: number): number => through(byteSent(c, before, a));
     const times = [
-      { when: 'burned, and when it was read', left: (a: number) => through(heldBefore(before, a)) },
-      { when: 'burned, but not when it was read', left: (a: number) => unreached(c, before, a) },
+      { when: 'both' as const, left: (a: number) => through(heldBefore(before, a)) },
+      { when: 'burning' as const, left: (a: number) => unreached(c, before, a) },
     ];
     for (const end of ends) {
       const found = times.flatMap(({ when, left }) =>
@@ -254,7 +233,7 @@ export const stoppedBurnCandidates = (c: ReadbackCase, before: Before, part: Par
       ...failingFaults(c, page).flatMap((f) => burnThrough(c, before, page, f, { sent, ends })),
       ...dataCandidates(c, before, page, ends),
       // What fits at both levels of an open line, or whichever page is taken, is one explanation.
-    ].filter(({ text }) => !known.has(text) && known.add(text));
+    ].filter((one) => !known.has(nameOf(one)) && known.add(nameOf(one)));
     if (found.length > 0) return found;
   }
   return [];

@@ -1,7 +1,5 @@
 // Bytes that change from pass to pass, and the one line that would make them.
-import { addressText, countOf } from '../ground/quantity.js';
 import { type Candidate, candidate } from './candidate.js';
-import { verbFor } from './fault-words.js';
 import { type Prediction, predictionBy, type ReadbackCase } from './readback-case.js';
 
 export interface Unsteadiness {
@@ -42,28 +40,6 @@ const asReadWhere = (c: ReadbackCase, allowed: (address: number) => boolean): Pr
 const seenMin = 8;
 /** A line that wanders has each level at more than one byte of so many (our choice, no source). */
 const wanderingShare = 16;
-
-/** `bytes`: how many were the one for the line low, and how many the one for it high. */
-const wanderingWords = (line: number, right: number, wrong: number): Wording => ({
-  text: `Address line A${line} is open and wanders: each byte is the one for A${line} low or the one for A${line} high.`,
-  evidence: [`Of the bytes that tell, ${right} came with the right level of A${line} and ${wrong} with the wrong one.`],
-  next: `Read several passes (\`romkiln dump -o again.bin --passes 4\`): an open line changes between them. Then follow A${line} with a meter.`,
-});
-
-/** A line that nearly always has one level does not wander; few bytes were right already when the chip was burned through it. */
-const steadyWords = (line: number, [low, high]: readonly [number, number]): Wording => ({
-  text: `Address line A${line} is open or stuck: each byte is the one for A${line} low or the one for A${line} high, nearly all of them the one for A${line} ${low < high ? 'high' : 'low'}.`,
-  evidence: [
-    `Of the bytes that tell, ${high} are the one for A${line} high and ${low} the one for A${line} low. So it reads where a chip that did not hold FF everywhere was burned through this line: what was right already was not written.`,
-  ],
-  next: `Say with \`--before\` what the chip held (\`romkiln keep show <id> -o before.hex\`), and run the rig check (\`romkiln rig --scratch\`): it tests the address lines of the writer.`,
-});
-
-interface Wording {
-  readonly text: string;
-  readonly evidence: readonly string[];
-  readonly next: string;
-}
 
 /**
  * An open address line that wanders: every byte, in every pass, is one of the two that the line's levels give, and both occur.
@@ -106,7 +82,15 @@ export const wanderingAddressCandidates = (c: ReadbackCase, passes: readonly Uin
         kind: 'open',
         faults: [{ kind: 'open', line: `A${line}` }],
         cost: 3,
-        ...(isWandering ? wanderingWords(line, right, wrong) : steadyWords(line, byLevel)),
+        cause: {
+          is: 'wandering',
+          line: `A${line}`,
+          low: byLevel[0],
+          high: byLevel[1],
+          right,
+          wrong,
+          isSteady: !isWandering,
+        },
       },
       predictionBy(c, (a) => (isKnown(a) ? c.actual[a]! : -1)),
     );
@@ -136,12 +120,7 @@ export const unsteadyCandidates = (c: ReadbackCase, passes: readonly Uint8Array[
         {
           kind: 'open',
           faults: [{ kind: 'open', line: `D${line}` }],
-          text: `Data line D${line} is open or has a bad contact: it reads differently from pass to pass, all other lines read as wanted.`,
-          cost: 1,
-          evidence: [
-            `${countOf(u.addresses.length, 'address', 'addresses')} changed between passes, always in D${line} alone.`,
-          ],
-          next: `Press the chip into its socket and read again; then follow D${line} with a meter.`,
+          cause: { is: 'flickering', line: `D${line}`, addresses: count },
         },
         asReadWhere(c, (a) => offTheLine(a) === 0),
       ),
@@ -153,13 +132,8 @@ export const unsteadyCandidates = (c: ReadbackCase, passes: readonly Uint8Array[
         c,
         {
           kind: 'unsteady',
-          text: `${countOf(count, 'cell')} ${verbFor(count, 'reads', 'read')} differently from pass to pass, first ${addressText(u.addresses[0]!, c.cells)}; ${verbFor(count, 'it', 'each')} was right at least once.`,
+          cause: { is: 'unsteady', count, first: u.addresses[0]!, many: count > c.compared / manyShare },
           cost: 2,
-          evidence: ['All cells that read the same in every pass are as wanted.'],
-          next:
-            count > c.compared / manyShare
-              ? 'So many cells seldom change by themselves: are all passes readbacks of this one chip (`romkiln dump --passes`)? If they are, look at the contacts of the socket and at the supply (100 nF at the chip).'
-              : `Burn ${verbFor(count, 'this cell', 'these cells')} again; if ${verbFor(count, 'it stays', 'they stay')} unsteady, check the supply (100 nF at the chip), then take another chip.`,
         },
         asReadWhere(c, (a) => unsteady.has(a)),
       ),

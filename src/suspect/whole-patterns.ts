@@ -1,7 +1,5 @@
 // Mistakes about the whole image: another image, another order, another polarity, or no chip at all.
 
-import { hex } from '../ground/byte-text.js';
-import { countOf } from '../ground/quantity.js';
 import type { Image } from '../image/image.js';
 import { type Candidate, candidate, ifExact } from './candidate.js';
 import { type Before, heldBefore } from './held-before.js';
@@ -27,8 +25,7 @@ export const polarityCandidates = (c: ReadbackCase): Candidate[] => [
     c,
     {
       kind: 'complement',
-      text: 'Every byte is the complement of the wanted one: the polarity of all outputs is mistaken.',
-      next: 'Compare the display or the driver: common anode and active-low lines want the complement.',
+      cause: { is: 'complement' },
     },
     eachByte(c, (byte) => byte ^ 0xff),
   ),
@@ -36,10 +33,9 @@ export const polarityCandidates = (c: ReadbackCase): Candidate[] => [
     c,
     {
       kind: 'reversed-bits',
-      text: 'The bits of every byte are in reverse order: D0 and D7, D1 and D6, D2 and D5, D3 and D4 have changed places.',
+      cause: { is: 'reversed-bits' },
       faults: [0, 1, 2, 3].map((j) => ({ kind: 'crossed', lines: [`D${j}`, `D${7 - j}`] }) as const),
       permutation: { address: Array.from({ length: c.addressLines }, (_, i) => i), data: [7, 6, 5, 4, 3, 2, 1, 0] },
-      next: 'Follow D0 from the chip to the reader with a meter, or look whether the image was made with bit 7 first.',
     },
     eachByte(c, reverseBits),
   ),
@@ -53,13 +49,9 @@ export const emptyCandidates = (c: ReadbackCase, followed: number | null): Candi
   const byte = c.actual[0]!;
   if (c.actual.some((b) => b !== byte)) return [];
   const all = new Int16Array(c.cells).fill(byte);
-  const everywhere = `All ${countOf(c.cells, 'cell')} read ${hex(byte)}.`;
-  const next =
-    'Run `romkiln blank`: its presence test charges the bus to 00 and to FF and sees whether a chip drives it. A burn that a write-protected chip refuses leaves it blank, too: `romkiln unprotect`.';
-  const text = 'The chip is blank: it was never burned, or was erased.';
   const found: Candidate[] = [];
   if (byte === 0xff && followed !== 0xff)
-    found.push(candidate(c, { kind: 'blank', text, evidence: [everywhere], next }, all));
+    found.push(candidate(c, { kind: 'blank', cause: { is: 'blank', byte, line: null } }, all));
   const low = dataLineNames.find((_, bit) => byte === (0xff & ~(1 << bit)));
   if (low !== undefined)
     found.push(
@@ -68,10 +60,8 @@ export const emptyCandidates = (c: ReadbackCase, followed: number | null): Candi
         {
           kind: 'stuck',
           faults: [{ kind: 'stuck', line: low, level: 0 }],
-          text: `The chip is blank, and data line ${low} is stuck low.`,
+          cause: { is: 'blank', byte, line: low },
           cost: 2,
-          evidence: [everywhere],
-          next,
         },
         all,
       ),
@@ -82,12 +72,7 @@ export const emptyCandidates = (c: ReadbackCase, followed: number | null): Candi
         c,
         {
           kind: 'absent',
-          text: `No chip drives the bus, which stays at ${hex(byte)}: the socket is empty, the chip has no supply or is turned, or /CE or /OE does not reach it.`,
-          evidence:
-            followed === 0xff
-              ? [everywhere, 'In the presence test all eight data lines followed the charge.']
-              : [everywhere],
-          next,
+          cause: { is: 'absent', byte, isShown: followed === 0xff },
         },
         all,
       ),
@@ -100,8 +85,7 @@ export const swappedCandidates = (c: ReadbackCase, others: readonly Image[], bef
   others.flatMap((other) => {
     const suspicion = {
       kind: 'swapped-images',
-      text: `The chip holds the image ${other.name} of the same set: chips or sockets are exchanged.`,
-      next: `Compare the chip that should hold ${other.name} with this image; if it fits, exchange the two.`,
+      cause: { is: 'another-image', name: other.name },
     } as const;
     const byOther = (a: number): number => (other.defined[a] === 1 ? other.bytes[a]! : -1);
     // What the other image says must show it; cells that it leaves alone show nothing, and only must not speak against it.
@@ -121,16 +105,12 @@ export const shiftCandidates = (c: ReadbackCase): Candidate[] => {
   const top = c.cells - 1;
   for (let distance = 1; distance <= Math.min(shiftMax, c.cells / 2); distance++)
     for (const by of [distance, -distance]) {
-      const text = `The image sits ${countOf(distance, 'byte')} too ${by > 0 ? 'high' : 'low'}`;
-      const next = 'Look at the start address of the file that was burned, and for a header in front of its bytes.';
+      const shifted = (edge: 'wrapped' | 'erased') =>
+        ({ kind: 'shifted', cause: { is: 'shifted', by, edge } }) as const;
       const outside = (a: number): boolean => a - by < 0 || a - by > top;
       const found = [
-        ...ifExact(c, { kind: 'shifted', text: `${text}, and what left at one end came in at the other.`, next }, (a) =>
-          wantedAt(c, (a - by) & top),
-        ),
-        ...ifExact(c, { kind: 'shifted', text: `${text}, and FF came in at the edge.`, next }, (a) =>
-          outside(a) ? atEdge(c, a) : wantedAt(c, a - by),
-        ),
+        ...ifExact(c, shifted('wrapped'), (a) => wantedAt(c, (a - by) & top)),
+        ...ifExact(c, shifted('erased'), (a) => (outside(a) ? atEdge(c, a) : wantedAt(c, a - by))),
       ];
       if (found.length > 0) return found;
     }

@@ -1,8 +1,7 @@
 // Every single wiring fault and every pair of them, tried on a readback; a wrong one fails at one of the first probes.
 import { type LineName, sharesLine, type WiringFault } from '../chip/wiring-fault.js';
-import { type Candidate, candidate } from './candidate.js';
-import { faultsWords, sentence } from './fault-words.js';
-import { busOf, byteTable, type MapStep, step, stepOf, steps } from './line-map.js';
+import { type Candidate, candidate, wires } from './candidate.js';
+import { byteTable, type MapStep, step, stepOf, steps } from './line-map.js';
 import { contradicts, type Fit, predictionThrough, type ReadbackCase } from './readback-case.js';
 import { addressLineNames, dataLineNames, netOf, singleFaultsOn, type Wiring, wiringOf } from './wiring.js';
 
@@ -53,18 +52,12 @@ export function* faultPairs(addressLines: number): Generator<FaultPair> {
   yield* pairsOnOneBus(data);
 }
 
-/** What reads alike is said with each fault of a pair; alone it is an explanation of its own. */
-const orOpen = (fault: WiringFault): string => {
-  if (fault.kind !== 'stuck') return '';
-  return busOf(fault.line) === 'A' ? ' or open, and floats so' : ' or open, and keeps such a charge';
-};
-
 const asCandidate = (c: ReadbackCase, t: Tried): Candidate =>
   candidate(
     c,
     {
       kind: t.faults.length === 1 ? t.faults[0]!.kind : 'two-faults',
-      text: sentence(t.faults.length === 1 ? faultsWords(t.faults) : faultsWords(t.faults, orOpen)),
+      cause: wires('reading'),
       faults: t.faults,
       wiring: t.wiring,
       cost: t.faults.length,
@@ -107,10 +100,7 @@ const openTwin = (stuck: Candidate, line: LineName, level: 0 | 1): Candidate => 
   ...stuck,
   kind: 'open',
   faults: [{ kind: 'open', line }],
-  text:
-    busOf(line) === 'A'
-      ? `Address line ${line} is open and floats ${level === 1 ? 'high' : 'low'} at the chip.`
-      : `Data line ${line} is open and keeps its last charge, a ${level}.`,
+  cause: wires('reading', { level }),
 });
 
 /** A single fault in the form in which pairs of them are tried quickly. */

@@ -118,19 +118,17 @@ roms:
   it.each<[string, WiringFault]>([
     ['A8 is stuck low', { kind: 'stuck', line: 'A8', level: 0 }],
     ['A4 and A8 are shorted', { kind: 'shorted', lines: ['A4', 'A8'], wins: 'low' }],
-  ])('when %s, then what was seen is explained by nothing, and that is not ruled out', (words, fault) => {
+  ])('when %s, then what was seen is explained by nothing, and that is not ruled out', (_, fault) => {
     const found = verdict(asked([fault]));
     expect(found).toMatchObject({ state: 'contradiction', explanations: [] });
-    expect(found.text).toContain('Not ruled out, since the plan does not define what it would show');
-    const named = found.text.replaceAll(/ \(depth bit \d\)/g, '');
-    expect(named).toMatch(new RegExp(`Address lines? ${words}`));
+    expect(found.notRuledOut.map((e) => e.faults)).toContainEqual([fault]);
   });
 });
 
 describe('questions about the bench', () => {
   it('when the board is healthy, then nothing wrong is seen', () => {
     expect(verdict(ask(one, []))).toMatchObject({ state: 'healthy', explanations: [], doubtful: [] });
-    expect(verdict(ask(two, [])).text).toContain('Nothing wrong seen');
+    expect(verdict(ask(two, []))).toMatchObject({ state: 'healthy', healthyAgrees: true });
   });
 
   it('when any single fault is there, then it is named after at most four questions', () => {
@@ -155,11 +153,6 @@ describe('questions about the bench', () => {
     }
   });
 
-  it('when a line carries a field, then the explanation says which', () => {
-    const [explanation] = verdict(ask(one, [{ kind: 'stuck', line: 'D0', level: 0 }])).explanations;
-    expect(explanation?.text).toBe('Data line D0 (g) is stuck low, or open and seen so.');
-  });
-
   it('when the builder does not know, then that question is not asked again and the next one goes on', () => {
     const first = nextQuestion(one)!;
     const unsure = answer(one, first, "don't know");
@@ -168,27 +161,6 @@ describe('questions about the bench', () => {
     expect(
       named(ask(unsure, [{ kind: 'crossed', lines: ['A1', 'A4'] }]), [{ kind: 'crossed', lines: ['A1', 'A4'] }]),
     ).toBe(true);
-  });
-
-  it('when one explanation or one answer is left, then the sentence is in the singular', () => {
-    const singular = /\b1 (?:explanation|answer)s\b|\b1 explanation (?:still )?agree\b|\b1 answer agree\b|\ball 1 /;
-    const plural = /\b(?:0|[2-9]|\d\d+) (?:explanation|answer)\b|explanations still agrees|answers agrees/;
-    const texts: string[] = [];
-    for (const fault of [[], [{ kind: 'crossed', lines: ['A1', 'A4'] }]] as const) {
-      let session = two;
-      for (let q = nextQuestion(session); q !== null; q = nextQuestion(session)) {
-        session = answer(session, q, typed(display.shows, observe(display, fault, q)));
-        texts.push(verdict(session).text);
-      }
-    }
-    for (const text of texts) expect(text).not.toMatch(singular);
-    for (const text of texts) expect(text).not.toMatch(plural);
-    expect(texts.join(' ')).toMatch(/\b1 explanation still agrees with \d+ answers?\./);
-    const first = nextQuestion(one)!;
-    expect(verdict(answer(one, first, '----')).text).toMatch(/agrees with the only answer\./);
-    const unknowing = { ...one, circuit: { ...display, questions: [first] } };
-    const sound = answer(unknowing, first, typed(display.shows, observe(display, [], first)));
-    expect(verdict(sound).text).toContain('1 answer agrees with a healthy board');
   });
 
   it('when one answer is mistyped, then it is the doubtful one', () => {
@@ -206,9 +178,6 @@ describe('questions about the bench', () => {
       state: 'contradiction',
       doubtful: [{ text: '7-7-', otherwiseHealthy: true }],
     });
-    expect(verdict(session).text).toContain(
-      'The doubtful answer is "7-7-" at reading=200 mode=raw (without it nothing would be wrong)',
-    );
     const corrected = answer(session, at('reading=200 mode=raw'), '200');
     expect(verdict(corrected).state).not.toBe('contradiction');
   });

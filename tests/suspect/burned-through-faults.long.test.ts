@@ -87,11 +87,11 @@ it.each([
     if (read === null) continue;
     const { faulty, mended } = read;
     for (const [when, readback] of Object.entries({ faulty, mended })) {
-      const { healthy, explanations, noneOfThese } = explainReadback(image, readback, { part });
+      const { healthy, explanations } = explainReadback(image, readback, { part });
       if (healthy) continue;
       named += 1;
       if (!explanations.some((e) => e.faults.length === 1 && alike(e.faults[0]!, fault)))
-        missed.push(`${spellWiringFault(fault)}, ${when}: ${explanations[0]?.text ?? noneOfThese}`);
+        missed.push(`${spellWiringFault(fault)}, ${when}: ${JSON.stringify(explanations[0]?.cause ?? null)}`);
     }
   }
   expect(missed).toEqual([]);

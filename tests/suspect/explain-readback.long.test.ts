@@ -22,7 +22,7 @@ const same = (one: Uint8Array, other: Uint8Array): boolean => Buffer.compare(one
 const expectNoFalseAccusation = (image: Image, readback: Uint8Array, verdict: ReadbackVerdict): void => {
   for (const one of verdict.explanations) {
     expect(one.exact).toBe(true);
-    expect(makesAgain(image.bytes, readback, one), one.text).not.toBe(false);
+    expect(makesAgain(image.bytes, readback, one), JSON.stringify(one.cause)).not.toBe(false);
   }
 };
 
@@ -46,14 +46,11 @@ describe('single wiring faults', () => {
 
   it('when a line is stuck, then the open line that looks the same is named beside it, with what decides', () => {
     const verdict = explainReadback(noise, readNaively(noise.bytes, [{ kind: 'stuck', line: 'D3', level: 1 }]));
-    expect(verdict.explanations.map((e) => e.text)).toEqual([
-      'Data line D3 is stuck high.',
-      'Data line D3 is open and keeps its last charge, a 1.',
+    expect(verdict.explanations).toMatchObject([
+      { faults: [{ kind: 'stuck', line: 'D3', level: 1 }], measurement: { is: 'open-or-stuck', line: 'D3' } },
+      { faults: [{ kind: 'open', line: 'D3' }], cause: { is: 'wires', level: 1 } },
     ]);
     expect(verdict.equallyGood).toEqual([[0, 1]]);
-    expect(verdict.explanations[0]!.nextMeasurement).toBe(
-      'Take the chip out and run `romkiln rig --empty`: it finds D3 if it is stuck; if it finds nothing wrong, the line is open.',
-    );
   });
 });
 
@@ -104,7 +101,7 @@ describe('whole images', () => {
   it('when chips of a set are exchanged, then the other image is named', () => {
     const other = imageOfBytes('high', random.bytes(2048));
     const verdict = expectKind(noise, other.bytes, 'swapped-images', { others: [other] });
-    expect(verdict.explanations[0]!.text).toContain('holds the image high');
+    expect(verdict.explanations[0]!.cause).toEqual({ is: 'another-image', name: 'high' });
   });
 
   it('when images of a set define some cells only, then the rest must read what was there before', () => {
@@ -116,8 +113,7 @@ describe('whole images', () => {
     const burned = other.bytes.map((byte, a) => (other.defined[a] === 1 ? byte : 0xff));
     const { explanations } = explainReadback(own, burned, { others: [other] });
     expect(explanations).toHaveLength(1);
-    expect(explanations[0]!.text).toContain('holds the image high');
-    expect(explanations[0]!.evidence[0]).toMatch(/ (\d+) of \1 differing/);
+    expect(explanations[0]).toMatchObject({ cause: { is: 'another-image', name: 'high' }, silent: [] });
     const held = random.bytes(2048);
     const over = other.bytes.map((byte, a) => (other.defined[a] === 1 ? byte : held[a]!));
     expect(explainReadback(own, over, { others: [other] }).explanations).toEqual([]);
@@ -126,15 +122,16 @@ describe('whole images', () => {
 
   it('when the image sits two bytes too high, then that is said, whatever came in at the edge', () => {
     const round = noise.bytes.map((_, a) => noise.bytes[(a + 2046) % 2048]!);
-    expect(expectKind(noise, round, 'shifted').explanations[0]!.text).toContain('2 bytes too high, and what left');
+    const shifted = { is: 'shifted', by: 2 };
+    expect(expectKind(noise, round, 'shifted').explanations[0]!.cause).toEqual({ ...shifted, edge: 'wrapped' });
     const filled = round.map((b, a) => (a < 2 ? 255 : b));
-    expect(expectKind(noise, filled, 'shifted').explanations[0]!.text).toContain('FF came in');
+    expect(expectKind(noise, filled, 'shifted').explanations[0]!.cause).toEqual({ ...shifted, edge: 'erased' });
   });
 
   it('when the chip is half as large, then it is said beside the address line that would look the same', () => {
     const wrapped = noise.bytes.map((_, a) => noise.bytes[1024 + (a % 1024)]!);
     const verdict = expectKind(noise, wrapped, 'smaller-chip');
-    expect(verdict.explanations.map((e) => e.text)).toContain('Address line A10 is stuck high.');
+    expect(named(verdict, [{ kind: 'stuck', line: 'A10', level: 1 }])).toBe(true);
     // Of pages whose edges were right already these are not sent, and what was burned before them stays.
     const sent = noise.bytes.map((byte, a) => (a >= 1024 && a % 64 === 63 ? 0xff : byte));
     const edges = imageOfBytes('edges', sent);
@@ -144,9 +141,8 @@ describe('whole images', () => {
     const { explanations } = explainReadback(edges, burned, { part: findPart('AT28C64B') });
     expect(explanations.map((e) => e.kind)).toContain('smaller-chip');
     // Of two bytes for one cell the one burned last stays, at either level of a line that was stuck then, too.
-    expect(verdict.explanations.map((e) => e.text)).toContain(
-      'Address line A10 is stuck low, and was so when the chip was burned, and when it was read.',
-    );
+    const low = verdict.explanations.find((e) => JSON.stringify(e.faults).includes('"level":0'));
+    expect(low).toMatchObject({ faults: [{ kind: 'stuck', line: 'A10' }], cause: { is: 'wires', when: 'both' } });
     expect(verdict.equallyGood[0]).toHaveLength(4);
   });
 });
@@ -161,18 +157,21 @@ describe('cells that do not take, in a chip without page mode', () => {
 
   it('when one ends its line of the burn then it is named, and what was left out behind it', () => {
     const { explanations } = explainReadback(noise, refused(0x12f), { part });
-    expect(explanations.map((e) => e.text)).toEqual([
-      'Cell 0x12F did not take its byte, which ended its line of the burn: 0x130..0x13F were not written any more.',
-    ]);
+    const left = [{ from: 0x130, to: 0x13f }];
+    expect(explanations.map((e) => e.cause)).toEqual([{ is: 'refusing-cells', cells: [0x12f], left, isErased: true }]);
     expect(explanations[0]!.faults).toEqual([]);
     expect(explainReadback(noise, refused(0x12f), { part: findPart('AT28C64B') }).explanations).toEqual([]);
   });
 
   it('when two do then both are named; where more do, or what is behind was written, it is none of these', () => {
     const two = explainReadback(noise, refused(0x03e, 0x12f), { part }).explanations;
-    expect(two[0]!.text).toBe(
-      'Cells 0x03E and 0x12F did not take their bytes, which ended their lines of the burn: 0x03F and 0x130..0x13F were not written any more.',
-    );
+    expect(two[0]!.cause).toMatchObject({
+      cells: [0x03e, 0x12f],
+      left: [
+        { from: 0x03f, to: 0x03f },
+        { from: 0x130, to: 0x13f },
+      ],
+    });
     expect(explainReadback(noise, refused(1, 65, 129, 193, 257), { part }).explanations).toEqual([]);
     const written = refused(0x12f).fill(0x00, 0x138, 0x139);
     expect(explainReadback(noise, written, { part }).explanations).toEqual([]);
@@ -188,15 +187,21 @@ describe('pages', () => {
     expectKind(noise, readback, 'pages-missing', { part: findPart('AT28C64B') });
     readback.set(noise.bytes.subarray(256, 320), 512);
     const verdict = expectKind(noise, readback, 'pages-elsewhere', { part: findPart('AT28C64B') });
-    expect(verdict.explanations[0]!.text).toBe(
-      '2 pages were never written and read FF: 0x040..0x07F and 0x400..0x43F; 1 page holds the bytes of another: 0x200..0x23F holds 0x100..0x13F.',
-    );
+    expect(verdict.explanations[0]!.cause).toMatchObject({
+      is: 'pages',
+      isPartsPage: true,
+      missing: [
+        { from: 0x40, to: 0x7f },
+        { from: 0x400, to: 0x43f },
+      ],
+      moved: [{ at: { from: 0x200, to: 0x23f }, holds: { from: 0x100, to: 0x13f } }],
+    });
   });
 
   it('when blocks of 64 went into a part with pages of 32, then the page size is blamed', () => {
     const readback = noise.bytes.map((b, a) => (a & 32 ? b : 255));
     const verdict = expectKind(noise, readback, 'page-too-large');
-    expect(verdict.explanations[0]!.text).toContain('Blocks of 64 bytes were burned into a part with pages of 32');
+    expect(verdict.explanations[0]!.cause).toEqual({ is: 'page-too-large', block: 64, page: 32, kept: 'last' });
   });
 
   it.each([
@@ -207,25 +212,36 @@ describe('pages', () => {
     const { explanations } = explainReadback(noise, readback, { part: findPart('AT28C16') });
     expect(explanations.length).toBeGreaterThan(0);
     expect(explanations.map((e) => e.kind)).not.toContain('page-too-large');
-    for (const one of explanations) expect(JSON.stringify(one)).not.toMatch(/pages? |unprotect/);
+    for (const { cause } of explanations)
+      if (cause.is === 'pages') expect(cause).toMatchObject({ size: 1, mayBeProtected: false });
     const withPages = explainReadback(noise, readback, { part: findPart('AT28C64B') });
-    expect(JSON.stringify(withPages.explanations)).toMatch(/pages? /);
-    expect(JSON.stringify(withPages.explanations)).toMatch(/unprotect/);
+    expect(withPages.explanations.map((e) => e.cause)).toContainEqual(
+      expect.objectContaining({ is: 'pages', mayBeProtected: true }),
+    );
   });
 
   it('when cells side by side were not written one by one, then they are one range', () => {
     const readback = noise.bytes.map((b, a) => ((a >= 64 && a < 128) || a === 7 ? 255 : b));
     const { explanations } = explainReadback(noise, readback, { part: findPart('AT28C16') });
-    expect(explanations.map((e) => e.text)).toEqual([
-      '65 cells were never written and read FF: 0x007 and 0x040..0x07F.',
+    expect(explanations.map((e) => e.cause)).toMatchObject([
+      {
+        missingCount: 65,
+        missing: [
+          { from: 7, to: 7 },
+          { from: 0x40, to: 0x7f },
+        ],
+      },
     ]);
   });
 
   it('when an address line was stuck only while burning, then that is told from reading', () => {
     const readback = noise.bytes.map((_, a) => (a & 8 ? 255 : noise.bytes[a | 8]!));
     const verdict = explainReadback(noise, readback);
-    expect(verdict.explanations.map((e) => e.text)).toContain(
-      'Address line A3 is stuck low, and was so when the chip was burned, but not when it was read.',
+    expect(verdict.explanations).toContainEqual(
+      expect.objectContaining({
+        faults: [{ kind: 'stuck', line: 'A3', level: 0 }],
+        cause: expect.objectContaining({ is: 'wires', when: 'burning' }),
+      }),
     );
   });
 });
@@ -240,23 +256,12 @@ describe('unsteady readbacks', () => {
     const verdict = explainReadback(noise, noise.bytes, { passes: [pass] });
     expect(verdict.healthy).toBe(false);
     expect(verdict.explanations.map((e) => e.kind)).toEqual(['unsteady']);
-    expect(verdict.explanations[0]!.text).toContain('2 cells read differently from pass to pass, first 0x04D');
-    expect(verdict.explanations[0]!.nextMeasurement).toContain('Burn these cells again');
+    expect(verdict.explanations[0]!.cause).toEqual({ is: 'unsteady', count: 2, first: 0x4d, many: false });
   });
 
   it('when most cells change, then it is asked whether the passes are of one chip', () => {
     const { explanations } = explainReadback(noise, noise.bytes, { passes: [random.bytes(2048)] });
-    expect(explanations[0]!.nextMeasurement).toContain('are all passes readbacks of this one chip');
-  });
-
-  it('when one cell changes from pass to pass, then it is spoken of as one', () => {
-    const pass = noise.bytes.slice();
-    pass[77]! ^= 1;
-    const { explanations } = explainReadback(noise, noise.bytes, { passes: [pass] });
-    expect(explanations[0]!.text).toBe(
-      '1 cell reads differently from pass to pass, first 0x04D; it was right at least once.',
-    );
-    expect(explanations[0]!.nextMeasurement).toContain('Burn this cell again; if it stays unsteady,');
+    expect(explanations[0]!.cause).toMatchObject({ is: 'unsteady', many: true });
   });
 
   it('when one data line changes everywhere, then it is called open', () => {
@@ -278,7 +283,8 @@ describe('what is not on the list', () => {
       healthy: true,
       explanations: [],
       partial: [],
-      noneOfThese: null,
+      pattern: null,
+      advice: null,
     });
   });
 
@@ -305,68 +311,43 @@ describe('what is not on the list', () => {
       unexplained: [5],
       faults: [{ kind: 'crossed', lines: ['A2', 'A9'] }],
     });
-    expect(verdict.noneOfThese).toContain('None of these');
+    expect(verdict.pattern).not.toBeNull();
+    expect(verdict.advice).toMatchObject({ hasNear: true });
   });
 
   it('when one bit of one cell is wrong, then the simplest description says so', () => {
     const readback = noise.bytes.slice();
     readback[0x123]! ^= 0x40;
-    expect(explainReadback(noise, readback).noneOfThese).toMatch(
-      /^None of these: 1 cell of 2048 differs \(0x123 reads .. for ..\)\.$/,
-    );
+    const [actual, wanted] = [readback[0x123]!, noise.bytes[0x123]!];
+    expect(explainReadback(noise, readback).pattern).toMatchObject({
+      cells: [{ address: 0x123, actual, wanted }],
+      lines: ['D6'],
+      always: actual & 0x40 ? 1 : 0,
+    });
   });
 
-  it('when one cell changed, then the steps read again, burn that place alone, and end at a worn chip', () => {
-    const readback = noise.bytes.slice();
-    readback[0x0c0]! ^= 0x18;
-    const steps = (options: ReadbackOptions): readonly string[] => explainReadback(noise, readback, options).nextSteps;
-    expect(steps({})).toEqual([
-      expect.stringContaining('`romkiln dump -o again.bin --passes 8`'),
-      'If the cell is wrong in every pass, burn the image again (`romkiln burn <image>`): only what differs is written.',
-      expect.stringContaining('the chip is worn'),
-      expect.stringContaining('If another cell is wrong instead'),
-    ]);
-    expect(steps({ part: findPart('AT28C16') })[1]).toContain('only the cell 0x0C0 is written');
-    expect(steps({ part: findPart('AT28C64B') })[1]).toContain('only the page 0x0C0..0x0FF is written');
-    // Steadiness is not asked for again where passes have shown it.
-    expect(steps({ passes: [readback] }).slice(0, 2)).toEqual([
-      'All 2 passes read the same, so the wrong bytes are steady.',
-      'Burn the image again (`romkiln burn <image>`): only what differs is written.',
-    ]);
+  it('when cells changed, then what a burn would write again is known with the part, and steadiness with passes', () => {
+    const readback = noise.bytes.map((b, a) => ([3, 0x0c0, 0x0c2].includes(a) ? b ^ 0x18 : b));
+    const advice = (options: ReadbackOptions) => explainReadback(noise, readback, options).advice;
+    expect(advice({})).toEqual({ trouble: 'few', hasNear: false, passes: 1, knowsBefore: false, burns: null });
+    expect(advice({ passes: [readback] })).toMatchObject({ passes: 2 });
+    expect(advice({ part: findPart('AT28C64B') })!.burns).toEqual({
+      pageBytes: 64,
+      pages: 2,
+      first: { from: 0, to: 63 },
+    });
+    expect(advice({ part: findPart('AT28C16') })!.burns).toMatchObject({ pages: 3, first: { from: 3, to: 3 } });
     // A description, with no cause asserted.
     expect(explainReadback(noise, readback).explanations).toEqual([]);
   });
 
-  it('when several cells changed, then the steps speak of them', () => {
-    const readback = noise.bytes.map((b, a) => ([3, 0x0c0, 0x0c2].includes(a) ? b ^ 0x18 : b));
-    const { nextSteps } = explainReadback(noise, readback, { part: findPart('AT28C64B') });
-    expect(nextSteps[1]).toBe(
-      'If the same cells are wrong in every pass, burn the image again (`romkiln burn <image>`): only the 2 pages that differ are written.',
-    );
-  });
-
-  it('when much is wrong, unsteady or nearly explained, then other steps come first', () => {
-    const much = explainReadback(noise, random.bytes(2048)).nextSteps;
-    expect(much.join(' ')).toContain('`romkiln rig --reference <image>`');
+  it('when much is wrong or unsteady, then that is told apart', () => {
+    expect(explainReadback(noise, random.bytes(2048)).advice).toMatchObject({ trouble: 'many' });
     const flicker = noise.bytes.map((b, a) => (a % 400 === 7 ? b ^ 0x18 : b));
     flicker[9]! ^= 2;
     const wrong = noise.bytes.map((b, a) => (a === 9 ? b ^ 2 : b));
-    expect(explainReadback(noise, wrong, { passes: [flicker] }).nextSteps[0]).toContain(
-      'Press the chip into its socket',
-    );
-    const crossed = readNaively(noise.bytes, [{ kind: 'crossed', lines: ['A2', 'A9'] }]);
-    crossed[5]! ^= 0x18;
-    expect(explainReadback(noise, crossed).nextSteps[0]).toContain('Settle the nearest explanation first');
-    expect(explainReadback(noise, noise.bytes.slice()).nextSteps).toEqual([]);
-    expect(explainReadback(noise, new Uint8Array(2048).fill(255)).nextSteps).toEqual([]);
-  });
-
-  it('when one cell is undefined, then it carries no evidence', () => {
-    const defined = new Uint8Array(2048).fill(1);
-    defined[9] = 0;
-    expect(explainReadback({ ...noise, defined }, noise.bytes.slice()).bounds).toContain(
-      '1 cell of the image is undefined and carries no evidence.',
-    );
+    expect(explainReadback(noise, wrong, { passes: [flicker] }).advice).toMatchObject({ trouble: 'unsteady' });
+    expect(explainReadback(noise, new Uint8Array(2048).fill(255)).advice).toBeNull();
   });
 
   it('when cells are undefined, then they carry no evidence', () => {

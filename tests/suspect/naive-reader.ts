@@ -74,6 +74,8 @@ export const makesAgain = (
   }
   const shorts = faults.length === 2 && faults.every((f) => f.kind === 'shorted');
   if (one.kind === 'two-faults') return through(faults) || (shorts && through(asNet(faults)));
-  const atReading = ['stuck', 'inverted', 'crossed', 'shorted'].includes(one.kind) && !one.text.includes('burned');
+  const atReading =
+    ['stuck', 'inverted', 'crossed', 'shorted'].includes(one.kind) &&
+    (one.cause.is !== 'wires' || one.cause.when === 'reading');
   return atReading ? through(faults) : null;
 };

@@ -83,13 +83,14 @@ it('when part of the image is undefined, then the permutation that was made stil
   expect(found).toMatchObject({ permutation, countIsExact: false });
 });
 
-it('when three lines have gone round in a ring, then it is said line by line', () => {
+it('when three lines have gone round in a ring, then it is found', () => {
   const image = skerryDisplay();
   const address = [0, 4, 2, 1, 3, 5, 6, 7, 8, 9, 10];
   const { explanations } = explainReadback(image, readPermuted(image, { address, data: [0, 1, 2, 3, 4, 5, 6, 7] }));
   expect(explanations[0]).toMatchObject({
     kind: 'permutation',
     exact: true,
-    text: 'Lines have changed places: from reader to chip A1 to A4, A3 to A1, A4 to A3.',
+    permutation: { address },
+    cause: { is: 'moved-lines', count: 1 },
   });
 });

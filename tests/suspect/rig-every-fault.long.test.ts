@@ -96,18 +96,18 @@ describe('a data line that hides a bit', () => {
         [{ kind: 'stuck', line: 'D3', level: 1 }],
         0,
       );
-      expect(verdict.explanations.map((e) => e.text)).toEqual(['Data line D3 is stuck high.']);
+      expect(faultsAmong(verdict.explanations)).toEqual([{ kind: 'stuck', line: 'D3', level: 1 }]);
       expect(cycles).toBe(0);
       expect(after).toEqual(before);
       const line = (of: string) => verdict.lines.find((l) => l.line === of)!;
-      expect(line('D3')).toMatchObject({ fault: { what: 'stuck high' }, proven: [], notProven: [] });
+      expect(line('D3')).toMatchObject({ fault: { groups: [{ kind: 'stuck', level: 1 }] }, proven: [], notProven: [] });
       // Nothing was asked of the address lines, so nothing is proven of them; the other data lines are driven and follow.
       expect(line('A0').proven).toEqual([]);
-      expect(line('D2').proven.map((p) => p.what)).toEqual([
-        'not stuck low',
-        'not stuck high',
-        'not shorted with any line',
-        'not open',
+      expect(line('D2').proven.map((p) => p.not)).toMatchObject([
+        { kind: 'stuck', level: 0 },
+        { kind: 'stuck', level: 1 },
+        { kind: 'shorted', others: { length: 7 } },
+        { kind: 'open' },
       ]);
     },
   );

@@ -3,7 +3,6 @@ import { describe, expect, it } from 'vitest';
 import { findPart } from '../../src/chip/chip-table.js';
 import { seededRandom } from '../../src/ground/random.js';
 import { type Image, imageOfBytes } from '../../src/image/image.js';
-import { readbackVerdictText } from '../../src/report/suspect-text.js';
 import { explainReadback } from '../../src/suspect/explain-readback.js';
 import { skerryDisplay } from './display-image.js';
 
@@ -56,25 +55,22 @@ describe('a sound writer that stopped early', () => {
     }
   });
 
-  it('when only the rest is unwritten then it is one stretch, and said where the burn tells more', () => {
+  it('when only the rest is unwritten then it is one stretch, and told where the burn tells more', () => {
     const readback = writtenTo(noise, 320, new Uint8Array(cells).fill(0xff));
     const [missing] = explainReadback(noise, readback, { part: findPart('AT28C64B') }).explanations;
-    expect(missing!.text).toBe('27 pages were never written and read FF: 0x140..0x7FF.');
-    expect(missing!.evidence).toContain(
-      'Nothing from 0x140 up was written, as where a burn stops early: its last lines, and its line in `romkiln book`, say what was tried.',
-    );
+    expect(missing!.cause).toMatchObject({ missingCount: 27, missing: [{ from: 0x140, to: 0x7ff }], stoppedAt: 0x140 });
   });
 
   it('when no part is known then no page size is stated', () => {
     const readback = writtenTo(noise, 320, new Uint8Array(cells).fill(0xff));
-    expect(JSON.stringify(explainReadback(noise, readback).explanations)).not.toMatch(/pages? /);
+    for (const { cause } of explainReadback(noise, readback).explanations)
+      if (cause.is === 'pages') expect(cause.isPartsPage).toBe(false);
   });
 
-  it('when the chip held something unknown then the first step asks for it, and names the burn that stopped', () => {
-    const { explanations, nextSteps } = explainReadback(noise, writtenTo(noise, 320, noise.bytes.toReversed()));
+  it('when the chip held something unknown then nothing is blamed, and it is told that it is not known', () => {
+    const { explanations, advice } = explainReadback(noise, writtenTo(noise, 320, noise.bytes.toReversed()));
     expect(explanations).toEqual([]);
-    expect(nextSteps[0]).toContain('a burn that stopped early leaves it wherever it did not try');
-    expect(nextSteps[0]).toContain('`romkiln keep show <id> -o before.hex`');
+    expect(advice).toMatchObject({ trouble: 'many', knowsBefore: false });
   });
 });
 
@@ -88,33 +84,17 @@ describe('a line with one level, through which a chip was burned that held other
   it('when what it held is not known then the line is named, and is not said to wander', () => {
     const { explanations } = explainReadback(noise, readback);
     expect(explanations).toHaveLength(1);
-    expect(explanations[0]!.text).toBe(
-      'Address line A9 is open or stuck: each byte is the one for A9 low or the one for A9 high, nearly all of them the one for A9 high.',
-    );
-    expect(explanations[0]!.nextMeasurement).toContain('`--before`');
+    expect(explanations[0]!.cause).toMatchObject({ is: 'wandering', line: 'A9', isSteady: true });
   });
 
   it('when what it held is known then every byte is foretold', () => {
     const { explanations } = explainReadback(noise, readback, { before, part: findPart('AT28C64B') });
-    expect(explanations[0]!.text).toMatch(/^Address line A9 is .* when the chip was burned, and when it was read\.$/);
+    expect(explanations[0]).toMatchObject({ faults: [{ line: 'A9' }], cause: { is: 'wires', when: 'both' } });
   });
 
   it('when passes that mix both levels all read the same then nothing wanders', () => {
     const mixed = noise.bytes.map((_, a) => noise.bytes[(a * 7) % 11 < 5 ? a : a ^ bit]!);
-    expect(explainReadback(noise, mixed).explanations[0]!.text).toContain('A9 is open and wanders');
+    expect(explainReadback(noise, mixed).explanations[0]!.cause).toMatchObject({ line: 'A9', isSteady: false });
     expect(explainReadback(noise, mixed, { passes: [mixed, mixed] }).explanations).toEqual([]);
   });
-});
-
-it('when explanations side by side have grounds and next step in common then these are said once, below the last', () => {
-  const verdict = explainReadback(
-    noise,
-    noise.bytes.map((_, a) => (a < 320 ? noise.bytes[a | 16]! : 0xff)),
-    { part: findPart('AT28C64B') },
-  );
-  expect(verdict.explanations.length).toBeGreaterThan(1);
-  const text = readbackVerdictText(verdict, cells, () => '');
-  expect(text.split('Run the rig check').length - 1).toBe(1);
-  expect(text).toMatch(/^ {2}1\. .*\n {2}2\. .*\n/m);
-  expect(text).toMatch(/^ {5}Of 1 (and|to) \d+ alike:\n {5}.* accounts for/m);
 });

@@ -35,8 +35,10 @@ const images = [
 const expectNothingFalse = (image: Image, readback: Uint8Array, verdict: ReadbackVerdict, of: string): void => {
   if (verdict.healthy) expect(verdict.explanations).toEqual([]);
   for (const one of verdict.explanations) {
-    expect(makesAgain(image.bytes, readback, one, image.defined), `${of}: ${one.text}`).not.toBe(false);
-    expect(one.unexplained, `${of}: ${one.text}`).toEqual([]);
+    expect(makesAgain(image.bytes, readback, one, image.defined), `${of}: ${JSON.stringify(one.cause)}`).not.toBe(
+      false,
+    );
+    expect(one.unexplained, `${of}: ${JSON.stringify(one.cause)}`).toEqual([]);
     // Counted apart, the counts add up.
     expect(one.explains + one.silent.length, of).toBe(verdict.differing);
     expect(one.silent.every((a) => image.defined[a] === 1)).toBe(true);
@@ -83,7 +85,7 @@ describe.each(images)('when half of the image is undefined and %s', (_, image) =
       readback[at]! ^= 1 << random.below(7);
       const verdict = explainReadback(image, readback);
       expect(verdict).toMatchObject({ compared: 1024, differing: 1, explanations: [], unjudged: [], partial: [] });
-      expect(verdict.noneOfThese).toContain('1 cell of 1024 differs');
+      expect(verdict.pattern?.cells).toMatchObject([{ address: at }]);
     }
   });
 
@@ -97,9 +99,9 @@ describe.each(images)('when half of the image is undefined and %s', (_, image) =
   it('when only undefined cells read otherwise, in one pass or from pass to pass, then the board is healthy', () => {
     const other = image.bytes.map((byte, a) => (image.defined[a] === 1 ? byte : random.below(256)));
     expect(explainReadback(image, other)).toMatchObject({ healthy: true, explanations: [] });
-    const { healthy, bounds } = explainReadback(image, image.bytes, { passes: [other] });
+    const { healthy, unsteadyUndefined } = explainReadback(image, image.bytes, { passes: [other] });
     expect(healthy).toBe(true);
-    expect(bounds.join(' ')).toMatch(/\d+ cells that the image does not define did not read the same in every pass/);
+    expect(unsteadyUndefined).toBeGreaterThan(0);
   });
 
   it('when the difference is not on the list, then nothing false is offered, 24 times', () => {
@@ -132,11 +134,7 @@ describe('a crossing with the line of the undefined half', () => {
     const [first] = verdict.explanations;
     expect(first!.faults).toEqual([crossed]);
     expect(first!.silent.length).toBe(verdict.differing);
-    expect(first!.evidence.slice(0, 3)).toEqual([
-      `It accounts for 0 of ${verdict.differing} differing addresses and contradicts none.`,
-      `It says nothing of ${verdict.differing} of them, which by it read cells that the image does not define.`,
-      '512 addresses that the image does not define read as the image has it where by this explanation they read.',
-    ]);
+    expect(first).toMatchObject({ explains: 0, elsewhere: 512, unexplained: [] });
   });
 
   it('when cells read FF that were never written, then what says so by the image comes before', () => {
@@ -167,7 +165,7 @@ describe('one crossing', () => {
 describe('two fitting explanations', () => {
   it('when one foretells what differs and the other says nothing of it, then the other is no explanation', () => {
     const { verdict } = read(erased, [{ kind: 'crossed', lines: ['A4', 'A7'] }]);
-    expect(verdict.explanations[0]!.text).toBe('Address lines A4 and A7 are crossed.');
+    expect(verdict.explanations[0]!.faults).toEqual([{ kind: 'crossed', lines: ['A4', 'A7'] }]);
     expect(verdict.explanations.every((e) => e.silent.length === 0)).toBe(true);
     expect(verdict.unjudged).toEqual([]);
   });
@@ -191,7 +189,7 @@ describe('pages', () => {
   it('when a page of which half is undefined was not written, then what its undefined cells read is no evidence', () => {
     const readback = written.bytes.map((byte, a) => (a >= 64 && a < 128 && written.defined[a] === 1 ? 0xff : byte));
     const { explanations } = explainReadback(written, readback, { part: findPart('AT28C64B') });
-    expect(explanations[0]!.text).toBe('1 page was never written and reads FF: 0x040..0x07F.');
+    expect(explanations[0]!.cause).toMatchObject({ is: 'pages', missing: [{ from: 0x40, to: 0x7f }], moved: [] });
   });
 });
 
@@ -199,7 +197,9 @@ describe('the rig check with a reference chip of which half is undefined', () =>
   const part = findPart('AT28C16');
   const judged = (readback: Uint8Array) => judgeRig({ part, reference: { wanted: erased, readback } });
   const blamedIn = (verdict: ReturnType<typeof judgeRig>): string[] =>
-    verdict.lines.flatMap((l) => (l.fault === null ? [] : [`${l.line} ${l.fault.what}`]));
+    verdict.lines.flatMap((l) =>
+      l.fault === null ? [] : [`${l.line} ${l.fault.groups.map((g) => [g.kind, ...g.others].join(' '))}`],
+    );
 
   it('when it reads as wanted, then nothing is wrong', () => {
     expect(judged(erased.bytes)).toMatchObject({ sound: true, explanations: [], remarks: [] });
@@ -207,8 +207,8 @@ describe('the rig check with a reference chip of which half is undefined', () =>
 
   it('when two lines are crossed, then they are what is wrong, and no line that the undefined half hides', () => {
     const verdict = judged(readNaively(erased.bytes, [{ kind: 'crossed', lines: ['A4', 'A7'] }]));
-    expect(verdict.explanations.map((e) => e.text)).toEqual(['Address lines A4 and A7 are crossed.']);
-    expect(blamedIn(verdict)).toEqual(['A4 crossed with A7', 'A7 crossed with A4']);
+    expect(faultsAmong(verdict.explanations)).toEqual([{ kind: 'crossed', lines: ['A4', 'A7'] }]);
+    expect(blamedIn(verdict)).toEqual(['A4 crossed A7', 'A7 crossed A4']);
   });
 
   it('when no single fault is there, then none is blamed and none ruled out', () => {
@@ -223,9 +223,10 @@ describe('the rig check with a reference chip of which half is undefined', () =>
       expect(blamedIn(verdict)).toEqual([]);
       expect(verdict.lines.every((l) => l.proven.length === 0)).toBe(true);
     }
-    expect(judged(new Uint8Array(2048).fill(0xff)).remarks[0]).toContain(
-      `Not ruled out either, since by it what differs reads cells that the reference image does not define: address line A${signed} is stuck low`,
-    );
+    expect(judged(new Uint8Array(2048).fill(0xff)).remarks[0]).toMatchObject({
+      is: 'not-shown',
+      faults: expect.arrayContaining([{ kind: 'stuck', line: `A${signed}`, level: 0 }]),
+    });
   });
 
   it('when any single fault is there, then it is among what is named, not ruled out, or not seen', () => {
@@ -233,7 +234,8 @@ describe('the rig check with a reference chip of which half is undefined', () =>
       const words = spellWiringFault(fault);
       const verdict = judged(readNaively(erased.bytes, [fault]));
       const said = [...faultsAmong(verdict.explanations), ...verdict.unseen].map(spellWiringFault);
-      if (!said.includes(words)) expect(verdict.remarks.join(' '), words).toContain('Not ruled out either');
+      if (!said.includes(words))
+        expect(verdict.remarks, words).toContainEqual(expect.objectContaining({ is: 'not-shown' }));
     }
   });
 });

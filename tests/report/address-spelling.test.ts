@@ -4,11 +4,13 @@ import { findPart } from '../../src/chip/chip-table.js';
 import { seededRandom } from '../../src/ground/random.js';
 import { imageOfBytes } from '../../src/image/image.js';
 import { addressText } from '../../src/report/quantity.js';
+import { rigWords } from '../../src/report/rig-words.js';
 import { readbackVerdictText } from '../../src/report/suspect-text.js';
+import { readbackWords } from '../../src/report/suspect-words.js';
 import { dataBusTest } from '../../src/suspect/bus-tests.js';
 import { explainReadback } from '../../src/suspect/explain-readback.js';
 import { judgeRig } from '../../src/suspect/judge-rig.js';
-import { readNaively } from './naive-reader.js';
+import { readNaively } from '../suspect/naive-reader.js';
 
 const random = seededRandom(6);
 
@@ -41,13 +43,14 @@ describe.each([
     ['one damaged cell', damaged(bytes, [0x0c0])],
     ['many damaged cells', damaged(bytes, [5, 0x0c0, 0x2ab, 0x7fe])],
   ])('when it reads with %s, then every address has 0x and as many digits as the chip needs', (_, readback) => {
-    const text = readbackVerdictText(explainReadback(wanted, readback), cells, () => '');
+    const text = readbackVerdictText(explainReadback(wanted, readback), () => '');
     expectOneSpelling(text, digits);
     expect(text).toMatch(/0x/);
   });
 
   it('when cells are unsteady, then the first is spelled so', () => {
-    const { explanations } = explainReadback(wanted, bytes, { passes: [damaged(bytes, [0x0c0, 0x1c1])] });
+    const verdict = explainReadback(wanted, bytes, { passes: [damaged(bytes, [0x0c0, 0x1c1])] });
+    const { explanations } = readbackWords(verdict);
     expect(explanations[0]!.text).toContain(`first ${addressText(0x0c0, cells)}`);
   });
 });
@@ -56,12 +59,12 @@ it('when an address line of the writer is stuck, then the next step names addres
   const part = findPart('AT28C64B');
   const wanted = imageOfBytes('known', random.bytes(part.cells));
   const readback = readNaively(wanted.bytes, [{ kind: 'stuck', line: 'A3', level: 0 }]);
-  const { next } = judgeRig({ part, reference: { wanted, readback } });
+  const { next } = rigWords(judgeRig({ part, reference: { wanted, readback } }));
   expectOneSpelling(next, 4);
   expect(next).toContain('Hold address 0x0000, then 0x0008, where A3 is high');
 });
 
 it('when a data line is stuck, then bytes stay bytes', () => {
   const dataBus = dataBusTest().flatMap((step) => (step.kind === 'read' ? [(step.expected ?? 0) | 8] : []));
-  expectOneSpelling(judgeRig({ part: findPart('AT28C16'), dataBus }).next, 3);
+  expectOneSpelling(rigWords(judgeRig({ part: findPart('AT28C16'), dataBus })).next, 3);
 });
