@@ -7,8 +7,10 @@ import { planContent } from './source.js';
 export const execute: Execute = async ({ world, operands, options }) => {
   const path = operands[0]!;
   const content = await planContent(world, path);
+  const readFile = (name: string): Uint8Array => world.files.read(name);
   const { inspectPlan, inspectPlanObject } = await import('../plan/plan.js');
-  const { findings } = 'text' in content ? inspectPlan(content.text, path) : inspectPlanObject(content.value, path);
+  const { findings } =
+    'text' in content ? inspectPlan(content.text, path, readFile) : inspectPlanObject(content.value, path, readFile);
   const errors = findings.filter((f) => f.severity === 'error').length;
   const faulty = errors > 0 || (findings.length > 0 && flagOption(options, 'strict'));
   if (flagOption(options, 'json')) {

@@ -47,8 +47,9 @@ export async function planContent(world: World, path: string): Promise<{ text: s
 
 export async function loadPlan(world: World, path: string): Promise<Plan> {
   const content = await planContent(world, path);
+  const readFile = (name: string): Uint8Array => world.files.read(name);
   const { planOfObject, readPlan } = await import('../plan/plan.js');
-  return 'text' in content ? readPlan(content.text, path) : planOfObject(content.value, path);
+  return 'text' in content ? readPlan(content.text, path, readFile) : planOfObject(content.value, path, readFile);
 }
 
 async function planSources(world: World, path: string, romName: string | null): Promise<Source[]> {

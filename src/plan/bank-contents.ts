@@ -3,7 +3,7 @@ import * as v from 'valibot';
 import { BankTable } from './bank-table.js';
 import { type Complaints, complaints, meantOrKnown, under } from './complaints.js';
 import { aboutSchema, nameSchema, wholeNumber } from './schema-words.js';
-import type { Compiled, ContentsKind, Field, Fields, Table } from './table.js';
+import type { Compiled, ContentsKind, Field, Fields, ReadFile, Table } from './table.js';
 import { readValue } from './value-choice.js';
 import { bitsOf, mostValues } from './value-grid.js';
 import { sayTaken } from './value-range.js';
@@ -119,13 +119,13 @@ function compileBanks(contents: BankContents, compile: (contents: unknown) => Co
 
 /** `compileContents` is handed in, because contents know of banks and banks of contents. */
 export const bankContents = (
-  compileContents: (contents: unknown, fields: Fields) => Compiled,
+  compileContents: (contents: unknown, fields: Fields, readFile: ReadFile | null) => Compiled,
 ): ContentsKind<WrittenBanks> => ({
   kind: 'banks',
   schema,
   forgiving: { leaveOut: ['about'], standIns: {} },
   outputsOf: () => null,
-  compile(written: WrittenBanks, fields: Fields): Compiled {
+  compile(written: WrittenBanks, fields: Fields, readFile: ReadFile | null): Compiled {
     const complaining = complaints();
     const select = fields.get(written.select);
     if (!select) {
@@ -134,7 +134,7 @@ export const bankContents = (
       return { table: null, findings: complaining.findings };
     }
     const contents = withValues(written, select, complaining);
-    const compiled = compileBanks(contents, (bank) => compileContents(bank, fields));
+    const compiled = compileBanks(contents, (bank) => compileContents(bank, fields, readFile));
     const tables = compiled.map((c) => c.table);
     for (const [i, { findings }] of compiled.entries()) complaining.add(under(['banks', i, 'contents'], findings));
     complainOfBanks(contents, fields, tables, complaining);

@@ -7,9 +7,10 @@ import { controlByStep } from './control/control-by-step.js';
 import { decimalDisplay } from './decimal-display.js';
 import { functionContents } from './function-table.js';
 import { outlineOf } from './outline.js';
+import { piecesContents } from './pieces.js';
 import { checkShape, isMap } from './schema-mistake.js';
 import { isAt, soundPart } from './sound-part.js';
-import type { Compiled, ContentsKind, Fields, Path } from './table.js';
+import type { Compiled, ContentsKind, Fields, Path, ReadFile } from './table.js';
 import { truthTable } from './truth-table.js';
 import { tooWide } from './value-grid.js';
 
@@ -22,11 +23,12 @@ export const contentsKinds: readonly ContentsKind<never>[] = [
   anyKind(controlByStep),
   anyKind(controlByAddress),
   anyKind(functionContents),
+  anyKind(piecesContents),
   anyKind(bankContents(compileContents)),
 ];
 
 /** Compiles contents of any kind; paths of findings count from the contents. */
-export function compileContents(contents: unknown, fields: Fields): Compiled {
+export function compileContents(contents: unknown, fields: Fields, readFile: ReadFile | null): Compiled {
   const failed = (message: string, why: string, path: Path): Compiled => ({
     table: null,
     findings: [{ severity: 'error', code: 'contents.kind', message, why, path }],
@@ -43,19 +45,24 @@ export function compileContents(contents: unknown, fields: Fields): Compiled {
     if (typeof named !== 'string') return failed('The kind of the contents is not a word.', list, ['kind']);
     return failed(`There is no kind of contents "${named}".`, meantOrKnown(named, names), ['kind']);
   }
-  const compiled = compileKind(kind, contents, fields);
+  const compiled = compileKind(kind, contents, fields, readFile);
   if (compiled.table !== null) return compiled;
   const outputs = kind.outputsOf(contents);
   return { table: outputs && outlineOf({ inputs: new Map(), outputs }), findings: compiled.findings };
 }
 
-function compileKind(kind: ContentsKind<never>, contents: Readonly<Record<string, unknown>>, fields: Fields): Compiled {
+function compileKind(
+  kind: ContentsKind<never>,
+  contents: Readonly<Record<string, unknown>>,
+  fields: Fields,
+  readFile: ReadFile | null,
+): Compiled {
   const { output, findings } = checkShape(kind.schema, contents, 'The contents');
-  if (output !== null) return bounded(kind.compile(output as never, fields));
+  if (output !== null) return bounded(kind.compile(output as never, fields, readFile));
   const part = soundPart(contents, findings, kind.forgiving);
   const sound = part && checkShape(kind.schema, part.contents, 'The contents').output;
   if (sound === null) return { table: null, findings };
-  const { table, findings: found } = bounded(kind.compile(sound as never, fields));
+  const { table, findings: found } = bounded(kind.compile(sound as never, fields, readFile));
   // Warnings may lean on what was taken out; of the errors only those elsewhere are news.
   const more = [...found, ...(table?.findings() ?? [])].filter(
     (f) => f.severity === 'error' && !isAt(f.path, part!.without),

@@ -12,7 +12,7 @@ import { readBits } from './pin-list.js';
 import { planSchema } from './plan-schema.js';
 import type { Fill, Rom } from './rom.js';
 import { checkShape, isMap } from './schema-mistake.js';
-import type { Fields, Finding, Path, Table } from './table.js';
+import type { Fields, Finding, Path, ReadFile, Table } from './table.js';
 import { readWrittenRom, type WrittenRom } from './written-rom.js';
 
 /** A plan understood: every ROM has a table and all its pins. */
@@ -31,7 +31,7 @@ export interface Compilation {
 }
 
 /** Compiles the value that a plan's YAML or module gives. Never throws for a mistake of the builder. */
-export function compilePlan(value: unknown): Compilation {
+export function compilePlan(value: unknown, readFile: ReadFile | null): Compilation {
   const complaining = complaints();
   if (!isMap(value)) {
     const why = 'A plan begins with "plan:" and has "fields", "contents" and "roms".';
@@ -43,10 +43,10 @@ export function compilePlan(value: unknown): Compilation {
   // With a mistake outside, what stands inside is still looked at.
   const declared = value.fields === undefined ? [] : entriesOf(value.fields, 'field', complaining);
   const { fields, broken } = readFields(declared, complaining);
-  const shared = readContents(value.contents, fields, ['contents'], complaining);
+  const shared = readContents(value.contents, fields, readFile, ['contents'], complaining);
   // That the key is not there at all was said with the shape.
   const named = 'roms' in value ? entriesOf(value.roms, 'ROM', complaining) : [];
-  const drafts = named.map(([name, written]) => readRom(name, written, shared, fields, complaining));
+  const drafts = named.map(([name, written]) => readRom(name, written, shared, fields, readFile, complaining));
 
   if (complaining.findings.some((f) => f.severity === 'error')) {
     return { plan: null, findings: withoutEchoes(complaining.findings, broken) };
@@ -90,9 +90,15 @@ interface Contents {
 }
 
 /** Null where there are none. */
-function readContents(written: unknown, fields: Fields, path: Path, complaining: Complaints): Contents | null {
+function readContents(
+  written: unknown,
+  fields: Fields,
+  readFile: ReadFile | null,
+  path: Path,
+  complaining: Complaints,
+): Contents | null {
   if (written === undefined) return null;
-  const { table, findings } = compileContents(written, fields);
+  const { table, findings } = compileContents(written, fields, readFile);
   complaining.add(under(path, [...findings, ...(table?.findings() ?? [])]));
   return { table, banked: isMap(written) && 'banks' in written };
 }
@@ -102,6 +108,7 @@ function readRom(
   written: unknown,
   shared: Contents | null,
   fields: Fields,
+  readFile: ReadFile | null,
   complaining: Complaints,
 ): Draft | null {
   const path = ['roms', name];
@@ -112,7 +119,7 @@ function readRom(
   }
   const rom = readWrittenRom(name, written, here);
   if (rom === null) return null;
-  const contents = readContents(rom.contents, fields, [...path, 'contents'], complaining) ?? shared;
+  const contents = readContents(rom.contents, fields, readFile, [...path, 'contents'], complaining) ?? shared;
   if (contents === null) {
     const why = 'Write "contents" for the whole plan or for this ROM.';
     here.errorAtKey('contents.missing', `The ROM "${name}" has no contents.`, why, []);

@@ -5,6 +5,7 @@ import type { addressSchema } from './control/address-schema.js';
 import type { stepSchema } from './control/step-schema.js';
 import type { DisplayInput } from './decimal-display.js';
 import type { FunctionInput } from './function-table.js';
+import type { PiecesInput } from './piece-schema.js';
 import type { fieldSchema, romSchema } from './plan-schema.js';
 import type { TruthTableInput } from './truth-table.js';
 
@@ -13,6 +14,7 @@ export type PlanContents =
   | TruthTableInput
   | FunctionInput
   | BanksInput
+  | PiecesInput
   | InferInput<typeof stepSchema>
   | InferInput<typeof addressSchema>;
 

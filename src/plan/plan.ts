@@ -1,4 +1,5 @@
 // Plans: files that say what ROMs must contain, read, checked, built and explained in the builder's own words.
+import { dirname, isAbsolute, join } from 'node:path';
 import { printable } from '../ground/byte-text.js';
 import { ToolError, ToolErrors } from '../ground/errors.js';
 import { addressText } from '../ground/quantity.js';
@@ -9,7 +10,7 @@ import { imageFindings } from './image-findings.js';
 import { differenceOf, type Look, lookAtRom } from './look.js';
 import { type CompiledPlan, compilePlan } from './plan-compiling.js';
 import type { Rom } from './rom.js';
-import type { Finding, ListRow } from './table.js';
+import type { Finding, ListRow, ReadFile } from './table.js';
 import { type PositionOf, readYaml } from './yaml-text.js';
 
 export { addressOfValues, valuesAt } from './addressing.js';
@@ -82,14 +83,27 @@ const inOrder = (findings: readonly LocatedFinding[]): readonly LocatedFinding[]
     });
 };
 
-function read(value: unknown, file: string, positionOf: PositionOf): { plan: Plan | null; found: readonly Finding[] } {
-  const { plan, findings } = compilePlan(value);
+/** Files that a plan names stand relative to the plan itself. */
+const besidePlan = (plan: string, readFile: ReadFile | undefined): ReadFile | null =>
+  readFile ? (name) => readFile(isAbsolute(name) ? name : join(dirname(plan), name)) : null;
+
+/** Where a plan comes from: its value, its own name, and how to read the files that it names. */
+interface PlanSource {
+  readonly value: unknown;
+  readonly file: string;
+  readonly positionOf: PositionOf;
+  readonly readFile: ReadFile | undefined;
+}
+
+function read({ value, file, positionOf, readFile }: PlanSource): { plan: Plan | null; found: readonly Finding[] } {
+  const { plan, findings } = compilePlan(value, besidePlan(file, readFile));
   return { plan: plan && { ...plan, file, positionOf, found: findings }, found: findings };
 }
 
-function readOrThrow(value: unknown, file: string, positionOf: PositionOf): Plan {
-  const { plan, found } = read(value, file, positionOf);
+function readOrThrow(source: PlanSource): Plan {
+  const { plan, found } = read(source);
   if (plan) return plan;
+  const { file, positionOf } = source;
   const errors = found.filter((f) => f.severity === 'error').map((f) => located(f, file, positionOf));
   throw new ToolErrors(
     inOrder(errors).map(
@@ -101,26 +115,30 @@ function readOrThrow(value: unknown, file: string, positionOf: PositionOf): Plan
 
 const nowhere: PositionOf = () => null;
 
-/** Reads a YAML plan. Throws ToolErrors: every mistake in it at once, with line and column. */
-export function readPlan(text: string, file: string): Plan {
-  const { value, positionOf } = readYaml(text, file);
-  return readOrThrow(value, file, positionOf);
+/**
+ * Reads a YAML plan; `readFile` reads the files that it names. Throws ToolErrors: every mistake in it at once, with line and
+ * column.
+ */
+export function readPlan(text: string, file: string, readFile?: ReadFile): Plan {
+  return readOrThrow({ ...readYaml(text, file), file, readFile });
 }
 
 /** Takes the value that a plan module exports. Throws ToolErrors; the path inside the object stands in for line and column. */
-export const planOfObject = (value: unknown, file: string): Plan => readOrThrow(value, file, nowhere);
+export const planOfObject = (value: unknown, file: string, readFile?: ReadFile): Plan =>
+  readOrThrow({ value, file, positionOf: nowhere, readFile });
 
 /** For `check`: everything found, errors and warnings. Throws ToolErrors only where the text is no YAML. */
-export function inspectPlan(text: string, file: string): Inspection {
-  const { value, positionOf } = readYaml(text, file);
-  return inspect(value, file, positionOf);
+export function inspectPlan(text: string, file: string, readFile?: ReadFile): Inspection {
+  return inspect({ ...readYaml(text, file), file, readFile });
 }
 
 /** The same for the value that a plan module exports. */
-export const inspectPlanObject = (value: unknown, file: string): Inspection => inspect(value, file, nowhere);
+export const inspectPlanObject = (value: unknown, file: string, readFile?: ReadFile): Inspection =>
+  inspect({ value, file, positionOf: nowhere, readFile });
 
-function inspect(value: unknown, file: string, positionOf: PositionOf): Inspection {
-  const { plan, found } = read(value, file, positionOf);
+function inspect(source: PlanSource): Inspection {
+  const { plan, found } = read(source);
+  const { file, positionOf } = source;
   if (plan) return { plan, findings: checkPlan(plan) };
   return { plan: null, findings: inOrder(found.map((f) => located(f, file, positionOf))) };
 }

@@ -102,6 +102,9 @@ export interface DisplayFacts {
   segmentsOf(letter: string): number | null;
 }
 
+/** Reads a file that a plan names, relative to the plan. Throws where it cannot. */
+export type ReadFile = (name: string) => Uint8Array;
+
 /** What compiling gives: no table where the contents cannot be understood; then at least one finding is an error. */
 export interface Compiled {
   readonly table: Table | null;
@@ -113,8 +116,11 @@ export interface Compiled {
 export interface ContentsKind<Contents = never> {
   readonly kind: string;
   readonly schema: GenericSchema<unknown, Contents>;
-  /** `contents` has passed the schema; `fields` are all that the plan declares. Never throws for a mistake of the builder. */
-  compile(contents: Contents, fields: Fields): Compiled;
+  /**
+   * `contents` has passed the schema; `fields` are all that the plan declares; `readFile` reads what the contents name, and is
+   * null where nothing can be read. Never throws for a mistake of the builder.
+   */
+  compile(contents: Contents, fields: Fields, readFile: ReadFile | null): Compiled;
   /** What may be wrong in the shape and the rest is judged all the same. */
   readonly forgiving: Forgiving;
   /** Outputs with their widths, where contents that cannot be compiled tell them; else null. */

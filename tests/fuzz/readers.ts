@@ -365,7 +365,7 @@ export async function allReaders(): Promise<Reader[]> {
       corpus: [...shortPlans, ...shortPlans, ...plans].map(utf8),
       words: [...planWords, '&a', '*a', '<<: *a', '- ', '[', '{', '|', '>-', '!!binary', '? '],
       read(input) {
-        const plan = readPlan(textOf(input), 'p.yaml');
+        const plan = readPlan(textOf(input), 'p.yaml', () => utf8('123456789'));
         checkPlan(plan);
         buildPlan(plan);
         if (input.length % 16 === 0) listPlan(plan);

@@ -1,6 +1,7 @@
 // The page that describes the format: its example is a plan, and it names every key that the schemas know.
 import { readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
+import { publishedSums } from '../../src/ground/published-sums.js';
 import { contentsKinds } from '../../src/plan/contents.js';
 import { planJsonSchema } from '../../src/plan/json-schema.js';
 import { addressOf, buildPlan, checkPlan, type Plan, planOfObject, readPlan, romOf } from '../../src/plan/plan.js';
@@ -13,6 +14,10 @@ const blocks = (language: string): string[] =>
   [...page.matchAll(new RegExp(`^\`\`\`${language}\\n([\\s\\S]*?)^\`\`\``, 'gm'))].map((m) => m[1]!);
 const yamlExamples = (): string[] => blocks('yaml');
 
+/** The files that plans on the page name, by their names. */
+const readFile = (name: string): Uint8Array =>
+  new Uint8Array(Buffer.from({ 'dew-point.bin': '123456789' }[name]!, 'latin1'));
+
 /** Every plan on the page, those that are modules last. */
 async function examples(): Promise<Plan[]> {
   const modules = blocks('js').map(async (text) => {
@@ -21,7 +26,7 @@ async function examples(): Promise<Plan[]> {
     };
     return planOfObject(value, 'README.md');
   });
-  return [...yamlExamples().map((text) => readPlan(text, 'README.md')), ...(await Promise.all(modules))];
+  return [...yamlExamples().map((text) => readPlan(text, 'README.md', readFile)), ...(await Promise.all(modules))];
 }
 
 /** Keys of every object in a JSON Schema. */
@@ -66,6 +71,45 @@ describe('the page about the format', () => {
     // "1" lights b and c; D7 carries nothing.
     expect(at('cups', 'cups', 'speed=1', 'half=digit')).toBe(0b1000_0110);
     expect(at('cups', 'cups', 'speed=12', 'half=lamps') & 0b0100_0001).toBe(0b0100_0000);
+  });
+
+  it('when its files, texts and sums are placed then each chip has its byte of every word', async () => {
+    const built = buildPlan((await examples()).find((p) => p.name === 'dew-point')!);
+    const [high, low] = built.map(({ image }) => [...image.bytes.subarray(0, 0x400)]);
+    const words = high!.flatMap((byte, word) => [byte, low![word]!]);
+    const wanted = [
+      ...Buffer.from('123456789', 'latin1'),
+      ...new Array<number>(0x7d7).fill(0),
+      ...Buffer.from('dew point 3'),
+    ];
+    expect(words.slice(0, 0x7eb)).toEqual(wanted);
+    // CRC-16/XMODEM, worked out here by division, bit after bit.
+    let rest = 0;
+    for (const byte of words.slice(0, 0x7fe))
+      for (let bit = 7; bit >= 0; bit--)
+        rest = (rest >> 15) ^ ((byte >> bit) & 1) ? ((rest << 1) & 0xffff) ^ 0x1021 : (rest << 1) & 0xffff;
+    expect(words.slice(0x7fe)).toEqual([rest >> 8, rest & 0xff]);
+  });
+
+  it('when the sums are listed then their parameters are those of the program', () => {
+    const rows = [...page.matchAll(/^\| `((?:sum|crc)-[^`]+)` \| (.*) \|$/gm)].map(([, name, cells]) => [
+      name,
+      cells!.split(/\s*\|\s*/).map((c) => c.trim()),
+    ]);
+    const hex = (value: number, width: number): string =>
+      value
+        .toString(16)
+        .toUpperCase()
+        .padStart(width / 4, '0');
+    const known = Object.entries(publishedSums).map(([name, row]) => {
+      const { width, check } = row;
+      const crc =
+        'poly' in row
+          ? [hex(row.poly, width), hex(row.init, width), row.reflected ? 'yes' : 'no', hex(row.xorout, width)]
+          : ['', '', '', ''];
+      return [name, [...crc, hex(check, width)]];
+    });
+    expect(rows).toEqual(known);
   });
 
   it('when the first line of a program is indented more than the next then it is no plan, as the page says', () => {
