@@ -7,6 +7,7 @@ import {
   formatOfNoFile,
   ofAction,
   ofRigStages,
+  ofScratchChip,
   romOfWords,
 } from './idle-words.js';
 
@@ -302,11 +303,14 @@ export const commandTable: readonly CommandRow[] = [
     summary: 'hold a writer to firmware-protocol.md, rule by rule',
     operands: [],
     options: [
-      { flags: '--scratch', help: 'the chip in the socket may be written; its cells are put back' },
+      { flags: '--scratch', help: 'the chip in the socket may be written; its cells are kept and put back' },
+      { flags: '--discard', help: 'with --scratch: do not keep what the chip holds' },
+      { ...label, help: `with --scratch: ${label.help}` },
       ...chip,
       portAlone,
       ...output,
     ],
+    idle: ofScratchChip,
     load: () => import('./conform.js'),
   },
   {

@@ -47,6 +47,15 @@ export const ofRigStages: IdleRule = (_, options) => [
     : []),
 ];
 
+/** Of conform: what only a chip that is written needs. */
+export const ofScratchChip: IdleRule = (_, options) =>
+  options.scratch === true
+    ? []
+    : given(options, ['label', 'discard']).map((name) => ({
+        word: typed(name),
+        right: 'It is for the chip that --scratch writes.',
+      }));
+
 /** The schema is the same whatever the plan. */
 export const besideSchema: IdleRule = (operands, options) =>
   options.schema === true

@@ -2,19 +2,18 @@
 import type { Part } from '../chip/part.js';
 import { ToolError } from '../ground/errors.js';
 import type { Link } from '../link/link.js';
-import { decodeAnswer } from '../protocol/codec.js';
 import { fieldOfNumber } from '../protocol/field-kind.js';
-import { greetingBaud, protocolTimes } from '../protocol/limits.js';
-import { composeLine } from '../protocol/line.js';
-import type { Answer, WriterLine } from '../protocol/message.js';
-import { Conversation, mend } from './conversation.js';
+import { greetingBaud } from '../protocol/limits.js';
+import type { WriterLine } from '../protocol/message.js';
+import { Conversation, type ToldBlock } from './conversation.js';
 import { holdRules } from './hold-rules.js';
 import { lineRules } from './line-rules.js';
+import { meetWriter } from './meeting.js';
 import { protectionRules } from './protection-rules.js';
 import { rateRules } from './rate-rules.js';
 import { readRules } from './read-rules.js';
 import { type ConformanceRule, type Needs, RuleContext } from './rule.js';
-import { keepCells, type ScratchCells } from './scratch-cells.js';
+import { putBack, tryBlock } from './scratch-cells.js';
 import { endRules, startRules } from './start-rules.js';
 import { windowRules } from './window-rules.js';
 import { wordRules } from './word-rules.js';
@@ -52,15 +51,23 @@ export interface ConformanceReport {
   readonly results: readonly ConformanceResult[];
   /** No rule is broken. */
   readonly conforms: boolean;
-  /** The cells that rules wrote hold their old bytes again; null when none was written. */
+  /** The cells hold their old bytes again; null when none might be written. */
   readonly cellsPutBack: boolean | null;
+  /** Cells that do not read as before; null when none might be written, or when nobody could look any more. */
+  readonly changedCells: number | null;
+  /** It was ended before all rules were tried. */
+  readonly interrupted: boolean;
 }
 
 export interface ConformanceOptions {
   /** The part in the socket; without it only what needs no chip is tried. */
   readonly chip?: Part;
-  /** Cells of that chip may be written; they are put back. */
-  readonly scratch: boolean;
+  /** What every cell of that chip holds, kept by the caller: they may be written, and are put back. Without it none is. */
+  readonly scratch?: Uint8Array | null;
+  /** Ends the run between two rules; the cells are put back all the same. */
+  readonly signal?: AbortSignal;
+  /** Each block that is sent: it may cost its cells a write cycle, whatever comes of it. */
+  readonly onBlock?: (block: ToldBlock) => void;
 }
 
 /**
@@ -72,60 +79,37 @@ export async function runConformance(
   options: ConformanceOptions,
   onResult: (result: ConformanceResult, index: number, count: number) => void = () => {},
 ): Promise<ConformanceReport> {
-  const talk = new Conversation(link);
-  const { writer, greeting } = await meet(talk);
+  const talk = new Conversation(link, options.onBlock);
+  const { writer, greeting } = await meetWriter(talk);
   talk.silenceMs = writer.silenceMs;
-  const scratch = options.scratch && options.chip !== undefined;
-  const context = new RuleContext(talk, writer, greeting, options.chip ?? null, scratch);
-  const run: Run = { context, cells: null, answering: true };
+  const scratch = options.chip === undefined ? null : (options.scratch ?? null);
+  const context = new RuleContext(talk, writer, greeting, options.chip ?? null, scratch !== null);
+  const run: Run = { context, scratch, takesBlocks: null, answering: true };
   const results: ConformanceResult[] = [];
   for (const rule of conformanceRules) {
+    if (options.signal?.aborted) break;
     const result = await tryRule(run, rule);
     results.push(result);
     onResult(result, results.length - 1, conformanceRules.length);
   }
+  const changedCells = scratch && (await cellsChanged(run, scratch));
   return {
     writer,
     results,
     conforms: results.every((result) => result.outcome !== 'broken'),
-    cellsPutBack: run.cells && typeof run.cells !== 'string' ? await putBack(run, run.cells) : null,
+    cellsPutBack: scratch && changedCells === 0,
+    changedCells,
+    interrupted: results.length < conformanceRules.length,
   };
 }
 
 interface Run {
   readonly context: RuleContext;
-  /** The cells as they were before the first rule that writes, or why none may. */
-  cells: ScratchCells | string | null;
+  readonly scratch: Uint8Array | null;
+  /** The chip takes a block, or why it does not; null before that was tried. */
+  takesBlocks: true | string | null;
   answering: boolean;
 }
-
-/** The greeting if one comes, then whoever answers `identify` (firmware-protocol.md section 2). */
-async function meet(talk: Conversation): Promise<{ writer: WriterLine; greeting: WriterAnswer | null }> {
-  let heard = 0;
-  /** What comes before the first good `writer` line is noise. */
-  const hearWriter = async (withinMs: number): Promise<WriterAnswer | null> => {
-    for (;;) {
-      const line = await talk.hear(withinMs);
-      if (line === null) return null;
-      heard++;
-      const decoded = decodeAnswer(mend(line));
-      if (decoded.good && decoded.message.word === 'writer') return decoded.message;
-    }
-  };
-  const startMs = talk.link.clock.now();
-  let greeting = await hearWriter(protocolTimes.greetingWaitMs);
-  while (talk.link.clock.now() - startMs < protocolTimes.giveUpMs) {
-    await talk.tell(`\n${composeLine(talk.seq(), 'identify', [])}`);
-    const writer = await hearWriter(protocolTimes.identifyEveryMs);
-    if (!writer) continue;
-    if (writer.seq === 0) greeting = writer;
-    await talk.drain(writer.silenceMs);
-    return { writer, greeting };
-  }
-  throw new ToolError('conform.no-writer', { path: talk.link.path, heard });
-}
-
-type WriterAnswer = Answer & { readonly word: 'writer' };
 
 /** A broken rule is a value here; everything else goes on. */
 const ignoreBroken = (error: unknown): null => {
@@ -150,20 +134,27 @@ async function tryRule(run: Run, rule: ConformanceRule): Promise<ConformanceResu
   }
 }
 
+async function takesBlocks(run: Run, before: Uint8Array): Promise<true | string> {
+  try {
+    await tryBlock(run.context, before);
+    return true;
+  } catch (error) {
+    if (!ToolError.is(error, 'conform.broken')) throw error;
+    run.answering = await findFeet(run.context);
+    return `the chip does not take a block: wanted ${error.facts.wanted}; seen ${error.facts.seen}`;
+  }
+}
+
 /** Why a rule cannot be tried, or null. */
 async function missing(run: Run, needs: Needs | null): Promise<string | null> {
-  const { part, greeting, scratch } = run.context;
+  const { part, greeting } = run.context;
   if (needs === null) return null;
   if (needs === 'fresh start') return greeting ? null : 'no greeting: opening the port did not restart the writer';
   if (!part) return 'they need a part that is named (--chip)';
   if (needs === 'chip') return null;
-  if (!scratch) return 'they need a chip that may be overwritten (--scratch)';
-  run.cells ??= await keepCells(run.context).catch(async (error) => {
-    if (!ToolError.is(error, 'conform.broken')) throw error;
-    run.answering = await findFeet(run.context);
-    return `the chip does not take a block: wanted ${error.facts.wanted}; seen ${error.facts.seen}`;
-  });
-  if (typeof run.cells === 'string') return run.cells;
+  if (!run.scratch) return 'they need a chip that may be overwritten (--scratch)';
+  run.takesBlocks ??= await takesBlocks(run, run.scratch);
+  if (run.takesBlocks !== true) return run.takesBlocks;
   const fits: Record<typeof needs, boolean> = {
     scratch: true,
     'cell by cell': part.pageBytes.value === 1,
@@ -187,12 +178,12 @@ async function findFeet({ talk, writer }: RuleContext): Promise<boolean> {
   return false;
 }
 
-async function putBack(run: Run, cells: ScratchCells): Promise<boolean> {
-  if (!run.answering) return false;
+/** Puts back what differs; the number of cells that still do, or null where nobody can look. */
+async function cellsChanged(run: Run, before: Uint8Array): Promise<number | null> {
+  if (!run.answering) return null;
   try {
-    return await cells.putBack();
+    return await putBack(run.context, before, run.takesBlocks === true);
   } catch (error) {
-    ignoreBroken(error);
-    return false;
+    return ignoreBroken(error);
   }
 }

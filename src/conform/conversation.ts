@@ -1,8 +1,9 @@
 // A conversation with any writer, for conformance rules: it says lines, hears lines, and notes how well each is spelled.
-import { base64OfBytes, printable } from '../ground/byte-text.js';
+import { base64OfBytes, bytesOfBase64, printable } from '../ground/byte-text.js';
 import { pause } from '../ground/clock.js';
 import type { Link } from '../link/link.js';
 import { answerFields, decodeAnswer, encodeAnswer, okFields } from '../protocol/codec.js';
+import { numberOfField } from '../protocol/field-kind.js';
 import { greetingBaud, nextSeq } from '../protocol/limits.js';
 import { composeLine, partsOfLine } from '../protocol/line.js';
 import type { Answer, WriterLine } from '../protocol/message.js';
@@ -14,6 +15,12 @@ export interface Exchange {
   readonly seq: number;
   readonly lines: readonly Answer[];
   readonly answer: Answer;
+}
+
+/** A block as it was sent, whatever came of it. */
+export interface ToldBlock {
+  readonly address: number;
+  readonly count: number;
 }
 
 /** Start bit, eight data bits, stop bit. */
@@ -41,7 +48,10 @@ export class Conversation {
   private closed = false;
   private lastSeq = 0;
 
-  constructor(readonly link: Link) {
+  constructor(
+    readonly link: Link,
+    private readonly onBlock: (block: ToldBlock) => void = () => {},
+  ) {
     const wake = (): void => this.wake?.();
     link.listen({
       line: (line) => {
@@ -76,6 +86,7 @@ export class Conversation {
   }
 
   async tell(text: string): Promise<void> {
+    for (const line of text.split('\n')) this.noteBlock(line);
     await this.link.send(text);
   }
 
@@ -184,6 +195,14 @@ export class Conversation {
     const values = answerFields(word as RequestWord, answer.fields);
     const fields = values === null ? null : okFields(word as 'read', values as never);
     if (fields?.join(' ') !== answer.fields.join(' ')) this.misspelt ??= encodeAnswer(answer).slice(0, -1);
+  }
+
+  private noteBlock(line: string): void {
+    const parts = partsOfLine(line);
+    if (parts?.word !== 'write') return;
+    const address = numberOfField(parts.fields[0] ?? '');
+    const bytes = bytesOfBase64(parts.fields[1] ?? '');
+    if (address !== undefined && bytes) this.onBlock({ address, count: bytes.length });
   }
 
   private noteLateness(request: string, afterMs: number): void {

@@ -11,7 +11,7 @@ export function ruleText(result: ConformanceResult): string {
     : `${head}          wanted: ${result.wanted}\n          seen:   ${result.seen}\n`;
 }
 
-export function conformanceText({ results, writer, conforms, cellsPutBack }: ConformanceReport): string {
+export function conformanceText({ results, writer, conforms, cellsPutBack, interrupted }: ConformanceReport): string {
   const count = (outcome: ConformanceResult['outcome']): number => results.filter((r) => r.outcome === outcome).length;
   const reasons = results.flatMap((r) => (r.outcome === 'untried' && r.reason !== null ? [r.reason] : []));
   const lines = [...new Set(reasons)].map(
@@ -20,6 +20,7 @@ export function conformanceText({ results, writer, conforms, cellsPutBack }: Con
   lines.push(
     `${writer.build}: ${count('kept')} of ${countOf(results.length, 'rule')} kept, ${count('broken')} broken, ${count('untried')} not tried (firmware-protocol.md).`,
   );
+  if (interrupted) lines.push('Interrupted before all rules were tried.');
   if (conforms) lines.push('The writer keeps every rule that was tried.');
   if (cellsPutBack !== null)
     lines.push(cellsPutBack ? 'The test cells hold their old bytes again.' : 'Some test cells could not be put back.');

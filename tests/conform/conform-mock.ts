@@ -23,7 +23,11 @@ export async function conform(partName: string | null, options: Partial<MockWrit
   const chip = partName === null ? { ...chipOf('AT28C256'), faults: [{ kind: 'absent' as const }] } : chipOf(partName);
   const mock = mockWriter({ chip, ...options });
   const link = await mock.open('mock', { baud: 115200, lineMax: 1000 });
-  const report = await runConformance(link, partName === null ? { scratch } : { chip: findPart(partName), scratch });
+  const cells = scratch ? mock.chip.cells.slice() : null;
+  const report = await runConformance(
+    link,
+    partName === null ? { scratch: cells } : { chip: findPart(partName), scratch: cells },
+  );
   const of = (outcome: string) => report.results.filter((result) => result.outcome === outcome);
   return { mock, report, broken: of('broken'), untried: of('untried') };
 }

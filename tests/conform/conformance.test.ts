@@ -81,7 +81,7 @@ describe('the suite', () => {
       mishaps: [{ kind: 'lost', way: 'to-host', at: 0, count: 1e6 }],
     });
     const link = await mock.open('mock', { baud: 115200, lineMax: 1000 });
-    await expect(runConformance(link, { scratch: false })).rejects.toMatchObject({
+    await expect(runConformance(link, {})).rejects.toMatchObject({
       code: 'conform.no-writer',
       facts: { path: 'mock', heard: 0 },
     });
@@ -91,14 +91,14 @@ describe('the suite', () => {
   test('when the port is lost in the middle then the run ends with the error of the link', async () => {
     const mock = mockWriter({ chip: chipOf('AT28C16'), mishaps: [{ kind: 'unplugged', way: 'to-host', at: 5000 }] });
     const link = await mock.open('mock', { baud: 115200, lineMax: 1000 });
-    await expect(runConformance(link, { scratch: false })).rejects.toMatchObject({ code: 'link.gone' });
+    await expect(runConformance(link, {})).rejects.toMatchObject({ code: 'link.gone' });
   });
 
   test('when a rule has a result then it is told at once, in order', async () => {
     const mock = mockWriter({ chip: chipOf('AT28C16') });
     const link = await mock.open('mock', { baud: 115200, lineMax: 1000 });
     const told: string[] = [];
-    const report = await runConformance(link, { scratch: false }, (result, index, count) => {
+    const report = await runConformance(link, {}, (result, index, count) => {
       expect([index, count]).toEqual([told.length, conformanceRules.length]);
       told.push(result.rule);
     });

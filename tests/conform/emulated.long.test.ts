@@ -18,7 +18,7 @@ for (const name of ['AT28C256', 'AT28C16', 'AT28C010']) {
     const contents = seededRandom(16).bytes(part.cells);
     const bench = new EmulatedBench({ state: newBenchState({ part, contents, cycleUs: 1000 }), firmware });
     const link = await openBenchLink(bench, { baud: 115200, lineMax: 1000 });
-    const report = await runConformance(link, { chip: part, scratch: true });
+    const report = await runConformance(link, { chip: part, scratch: contents });
     expect(report.results.filter((result) => result.outcome === 'broken')).toEqual([]);
     const untried = report.results.filter((result) => result.outcome === 'untried');
     expect(untried.filter((result) => result.reason !== `they need another kind of part than ${name}`)).toEqual([]);

@@ -121,10 +121,13 @@ export const jobErrors = {
       `${countOf(f.count, 'cell')} ${f.count === 1 ? 'differs' : 'differ'} from before the check: ${f.count === 1 ? f.from : `from ${f.from} to ${f.to}`}.`,
     (f) => `"romkiln restore ${f.keptId}" writes back what was read before, through the wiring as it is now.`,
   ),
-  'job.rig-broken-off': row<{ cells: string; keptId: string }>(
+  'job.rig-broken-off': row<{ cells: string; keptId: string | null }>(
     exit.refused,
     (f) => `The check broke off before the chip was put back: ${f.cells} may hold test bytes.`,
-    (f) => `"romkiln restore ${f.keptId}" writes the old bytes back.`,
+    (f) =>
+      f.keptId === null
+        ? 'The old bytes were not kept, as asked.'
+        : `"romkiln restore ${f.keptId}" writes the old bytes back.`,
   ),
   'job.unknown-kept': row<{ id: string; near: readonly string[] }>(
     exit.usage,

@@ -8,6 +8,12 @@ export const protocolErrors = {
     (f) => `The writer breaks a rule of the protocol: wanted ${f.wanted}; seen ${f.seen}.`,
     () => 'firmware-protocol.md says what a writer must do; the rule names its section.',
   ),
+  'conform.not-kept': row<{ chip: string; why: string }>(
+    exit.refused,
+    (f) => `What ${f.chip} holds cannot be kept, so nothing was written: ${f.why}.`,
+    () =>
+      'Without --scratch the rules that write nothing are tried. --discard writes a chip whose cells read unsteadily.',
+  ),
   'conform.no-writer': row<{ path: string; heard: number }>(
     exit.noConversation,
     (f) =>

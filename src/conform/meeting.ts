@@ -1,0 +1,35 @@
+// The first words with a writer that is to be tried: its greeting if one comes, and who it says it is.
+import { ToolError } from '../ground/errors.js';
+import { decodeAnswer } from '../protocol/codec.js';
+import { protocolTimes } from '../protocol/limits.js';
+import { composeLine } from '../protocol/line.js';
+import type { Answer, WriterLine } from '../protocol/message.js';
+import { type Conversation, mend } from './conversation.js';
+
+type WriterAnswer = Answer & { readonly word: 'writer' };
+
+/** The greeting if one comes, then whoever answers `identify` (firmware-protocol.md section 2). */
+export async function meetWriter(talk: Conversation): Promise<{ writer: WriterLine; greeting: WriterAnswer | null }> {
+  let heard = 0;
+  /** What comes before the first good `writer` line is noise. */
+  const hearWriter = async (withinMs: number): Promise<WriterAnswer | null> => {
+    for (;;) {
+      const line = await talk.hear(withinMs);
+      if (line === null) return null;
+      heard++;
+      const decoded = decodeAnswer(mend(line));
+      if (decoded.good && decoded.message.word === 'writer') return decoded.message;
+    }
+  };
+  const startMs = talk.link.clock.now();
+  let greeting = await hearWriter(protocolTimes.greetingWaitMs);
+  while (talk.link.clock.now() - startMs < protocolTimes.giveUpMs) {
+    await talk.tell(`\n${composeLine(talk.seq(), 'identify', [])}`);
+    const writer = await hearWriter(protocolTimes.identifyEveryMs);
+    if (!writer) continue;
+    if (writer.seq === 0) greeting = writer;
+    await talk.drain(writer.silenceMs);
+    return { writer, greeting };
+  }
+  throw new ToolError('conform.no-writer', { path: talk.link.path, heard });
+}
