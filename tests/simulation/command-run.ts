@@ -84,7 +84,7 @@ export async function runCommand(bench: Bench, host: Host, step: Step): Promise<
     wallTime: () => new Date(Date.UTC(2026, 0, 2, 3, number)),
     dataFolder,
   });
-  const world: World = { ...base, files: host.files };
+  const world: World = { ...base, files: host.files, readInput: async (path) => host.files.read(path) };
   const before = bench.truth();
   const begin = bench.clock.now();
   const book = `${dataFolder}/book.jsonl`;

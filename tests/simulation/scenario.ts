@@ -128,7 +128,7 @@ function drawStep(drawing: Drawing, command: Step['command'], index: number): St
   let { from, to } = command === 'burn' || command === 'verify' ? { from: 0, to: said.cells - 1 } : region;
   if (command === 'burn' || command === 'verify') argv.push(file);
   if (command === 'restore') argv.push('<kept>');
-  if (command === 'dump') argv.push('-o', `dump${index}.${random.pick(['bin', 'hex'])}`);
+  if (command === 'dump') argv.push('-o', `dump${index}.${random.pick(['bin', 'hex'])}`, '--overwrite');
   const ranged = ['blank', 'dump', 'erase'].includes(command) || (argv[1] === file && random.chance(0.3));
   if (ranged) {
     // Its last cell stays inside, so that an image always says something about it.
