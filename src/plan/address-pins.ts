@@ -2,7 +2,15 @@
 import type { Complaints } from './complaints.js';
 import type { AddressPin } from './rom.js';
 import type { Fields, Path } from './table.js';
-import { type PinLists, readWiredBits, readWiredPins, type Side, sayPins, type WiredPin } from './wired-bits.js';
+import {
+  type PinLists,
+  readInversion,
+  readWiredBits,
+  readWiredPins,
+  type Side,
+  sayPins,
+  type WiredPin,
+} from './wired-bits.js';
 
 /** Words in an address list that name no field. */
 export const tiedWords: ReadonlyMap<string, AddressPin> = new Map<string, AddressPin>([
@@ -44,12 +52,13 @@ export function readAddressPins(
       ? { ...readWiredPins(lists, reference, side, complaints), bits: null }
       : readWiredBits(lists, reference, side, widths, complaints);
     allReadable &&= wired.readable;
-    complainOfStrokes(wired.pins, complaints);
-    for (const [i, { pin, path }] of wired.pins.entries()) {
+    if (tied) complainOfStrokes(wired.pins, complaints);
+    for (const [i, wiredPin] of wired.pins.entries()) {
       const bit = wired.bits?.bits[i];
+      const inverted = !tied && readInversion(reference, wiredPin, side, complaints);
       const field: AddressPin =
-        bit === undefined ? { kind: 'unused' } : { kind: 'field', field: wired.bits!.name, bit };
-      take(pin.index, tied ?? field, reference, path);
+        bit === undefined ? { kind: 'unused' } : { kind: 'field', field: wired.bits!.name, bit, inverted };
+      take(wiredPin.pin.index, tied ?? field, reference, wiredPin.path);
     }
   }
   const carried = Array.from(pins, (p) => p?.carries);
@@ -65,8 +74,8 @@ export function readAddressPins(
 function complainOfStrokes(pins: readonly WiredPin[], { error }: Complaints): void {
   for (const { pin, path } of pins) {
     if (!pin.activeLow) continue;
-    const why = 'Only data pins are active low; for an inverted field, swap the meaning of its values.';
-    error('pin.polarity', `The address pin A${pin.index} has a stroke.`, why, path);
+    const why = 'A stroke inverts a bit of a field; a pin that is tied high stands under high.';
+    error('pin.polarity', `The pin A${pin.index} has a stroke and carries no field.`, why, path);
   }
 }
 

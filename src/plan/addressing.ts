@@ -2,7 +2,7 @@
 import { ToolError } from '../ground/errors.js';
 import { nearNames } from '../ground/near-names.js';
 import type { CompiledPlan } from './plan-compiling.js';
-import type { Rom } from './rom.js';
+import type { AddressPin, Rom } from './rom.js';
 import { readNumber } from './schema-words.js';
 import { sayField } from './setting-words.js';
 import type { Field } from './table.js';
@@ -12,18 +12,22 @@ import { everyValue, sayTaken as sayRange } from './value-range.js';
 /** The address where the pins carry these values; fields not named are 0, unused pins low, tied pins at their level. */
 export function addressOfValues(rom: Rom, values: ReadonlyMap<string, number>): number {
   return rom.address.reduce((address, pin, line) => {
-    const level =
-      pin.kind === 'field' ? ((values.get(pin.field) ?? 0) >> pin.bit) & 1 : pin.kind === 'tied' ? pin.level : 0;
-    return address | (level << line);
+    return address | (levelOf(pin, values) << line);
   }, 0);
+}
+
+function levelOf(pin: AddressPin, values: ReadonlyMap<string, number>): number {
+  if (pin.kind === 'field') return (((values.get(pin.field) ?? 0) >> pin.bit) & 1) ^ Number(pin.inverted);
+  return pin.kind === 'tied' ? pin.level : 0;
 }
 
 /** Values of all fields that reach a ROM, by pin or fixed, at an address. */
 export function valuesAt(rom: Rom, address: number): Map<string, number> {
   const values = new Map(rom.fixed);
   for (const [line, pin] of rom.address.entries()) {
-    if (pin.kind === 'field')
-      values.set(pin.field, (values.get(pin.field) ?? 0) | (((address >> line) & 1) << pin.bit));
+    if (pin.kind !== 'field') continue;
+    const bit = ((address >> line) & 1) ^ Number(pin.inverted);
+    values.set(pin.field, (values.get(pin.field) ?? 0) | (bit << pin.bit));
   }
   return values;
 }

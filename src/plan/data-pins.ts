@@ -2,7 +2,7 @@
 import type { Complaints } from './complaints.js';
 import type { DataPin, OutputBit } from './rom.js';
 import type { Path } from './table.js';
-import { type PinLists, readWiredBits, readWiredPins, type Side, sayPins } from './wired-bits.js';
+import { type PinLists, readInversion, readWiredBits, readWiredPins, type Side, sayPins } from './wired-bits.js';
 
 const pinCount = 8;
 const side: Side = { key: 'data', letter: 'D', pins: pinCount };
@@ -39,7 +39,9 @@ export function readDataPins(lists: PinLists, table: WiredOutputs, complaints: C
     const wired = table.outputs
       ? readWiredBits(lists, reference, side, table.outputs, complaints)
       : { ...readWiredPins(lists, reference, side, complaints), bits: null };
-    for (const [i, { pin, path }] of wired.pins.entries()) {
+    for (const [i, wiredPin] of wired.pins.entries()) {
+      const { pin, path } = wiredPin;
+      const inverted = readInversion(reference, wiredPin, side, complaints);
       const output = wired.bits?.name ?? reference;
       const bit = wired.bits?.bits[i] ?? 0;
       complainOfUse(pin.index, output, path);
@@ -54,7 +56,7 @@ export function readDataPins(lists: PinLists, table: WiredOutputs, complaints: C
         );
       }
       // An output that nobody knows takes its pin all the same.
-      pins[pin.index]!.push({ output, bit, activeLow: low || pin.activeLow });
+      pins[pin.index]!.push({ output, bit, activeLow: low !== inverted });
     }
   }
   const missing = [...pins.keys()].filter((i) => pins[i]!.length === 0 && !unused.has(i));

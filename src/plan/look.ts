@@ -86,7 +86,7 @@ export function lookAtRom(plan: CompiledPlan, rom: Rom, address: number): Look {
       pin: `A${line}`,
       level: ((address >> line) & 1) as 0 | 1,
       carries: pin.kind === 'field' ? bitName(pin.field, pin.bit, plan.fields.get(pin.field)?.bits) : sayUnwired(pin),
-      activeLow: false,
+      activeLow: pin.kind === 'field' && pin.inverted,
     })),
     dataPins: rom.data.map((sources, line) => ({
       pin: `D${line}`,

@@ -20,10 +20,13 @@ export function pinListYaml(address: readonly AddressPin[], data: readonly DataP
   const inputs = new Map<string, { bit: number | null; pin: string }[]>();
   const outputs = new Map<string, { bit: number | null; pin: string }[]>();
   const add = (to: typeof inputs, name: string, bit: number | null, pin: string): void => {
-    to.set(name, [...(to.get(name) ?? []), { bit, pin }]);
+    const there = to.get(name) ?? [];
+    // A bit that leaves on a further pin needs a key of its own there.
+    if (bit !== null && there.some((b) => b.bit === bit)) to.set(`${name}.${bit}..${bit}`, [{ bit: null, pin }]);
+    else to.set(name, [...there, { bit, pin }]);
   };
   for (const [line, pin] of address.entries()) {
-    if (pin.kind === 'field') add(inputs, pin.field, pin.bit, `A${line}`);
+    if (pin.kind === 'field') add(inputs, pin.field, pin.bit, `${pin.inverted ? '/' : ''}A${line}`);
     else add(inputs, pin.kind === 'unused' ? 'unused' : pin.level ? 'high' : 'low', null, `A${line}`);
   }
   for (const [line, sources] of data.entries()) {

@@ -28,21 +28,25 @@ export function countedRange(first: number, last: number): number[] {
 
 export interface BitNames {
   readonly name: string;
+  /** Written with a stroke in front: the complement of the bits. */
+  readonly inverted: boolean;
   /** Bit numbers in the order written; null where no width is known under that name. */
   readonly bits: readonly number[] | null;
 }
 
 /**
- * Which bits `reference` names: all bits of a name from 0 up, one (`place.1`), or some (`next.0..3`). Names may contain
- * dots themselves, so the whole reference is looked up first.
+ * Which bits `reference` names: all bits of a name from 0 up, one (`place.1`), or some (`next.0..3`), as they are or, with a
+ * stroke in front (`/place`), inverted. Names may contain dots themselves, so the whole is looked up first.
  */
 export function readBits(reference: string, widthOf: ReadonlyMap<string, number>): BitNames {
-  const whole = widthOf.get(reference);
-  if (whole !== undefined) return { name: reference, bits: countedRange(0, whole - 1) };
-  const match = /^(.+?)\.(\d{1,2})(?:\.\.(\d{1,2}))?$/.exec(reference);
-  if (!match) return { name: reference, bits: null };
+  const inverted = reference.startsWith('/');
+  const plain = inverted ? reference.slice(1) : reference;
+  const whole = widthOf.get(plain);
+  if (whole !== undefined) return { name: plain, inverted, bits: countedRange(0, whole - 1) };
+  const match = /^(.+?)\.(\d{1,2})(?:\.\.(\d{1,2}))?$/.exec(plain);
+  if (!match) return { name: plain, inverted, bits: null };
   const [, name = '', first = '', last = first] = match;
-  return { name, bits: widthOf.has(name) ? countedRange(Number(first), Number(last)) : null };
+  return { name, inverted, bits: widthOf.has(name) ? countedRange(Number(first), Number(last)) : null };
 }
 
 /** A list of pins as short as it can be said: `A0..A4, A7`. */

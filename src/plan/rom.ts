@@ -5,7 +5,8 @@ import { canHave } from './value-range.js';
 
 /** What reaches one address pin. */
 export type AddressPin =
-  | { readonly kind: 'field'; readonly field: string; readonly bit: number }
+  /** Inverted: the pin is low where the bit is 1. */
+  | { readonly kind: 'field'; readonly field: string; readonly bit: number; readonly inverted: boolean }
   | { readonly kind: 'tied'; readonly level: 0 | 1 }
   /** Left open or driven by something else: the same bytes stand under both levels. */
   | { readonly kind: 'unused' };
@@ -104,7 +105,7 @@ function contributions(pins: readonly AddressPin[], field: string): Uint32Array 
   for (const [pin, carries] of pins.entries()) {
     if (carries.kind !== 'field' || carries.field !== field) continue;
     for (let setting = 0; setting < table.length; setting++) {
-      if ((setting >> pin) & 1) table[setting]! |= 1 << carries.bit;
+      if (((setting >> pin) & 1) !== Number(carries.inverted)) table[setting]! |= 1 << carries.bit;
     }
   }
   return table;

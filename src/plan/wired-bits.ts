@@ -54,6 +54,16 @@ export function readWiredPins(lists: PinLists, reference: string, side: Side, co
   return { pins, readable };
 }
 
+/** Whether a pin carries the complement of its bit: a stroke stands at the pin, or at the name. */
+export function readInversion(reference: string, { pin, path }: WiredPin, side: Side, { error }: Complaints): boolean {
+  const inverted = readBits(reference, new Map()).inverted;
+  if (inverted && pin.activeLow) {
+    const message = `"${reference}" has a stroke, and so has its pin ${side.letter}${pin.index}.`;
+    error('pin.polarity', message, 'One stroke inverts; strike one of the two, or both.', path);
+  }
+  return inverted || pin.activeLow;
+}
+
 /** One entry with its pins matched to the bits of a field or output, from bit 0 up. */
 export function readWiredBits(
   lists: PinLists,
@@ -65,13 +75,13 @@ export function readWiredBits(
   const { pins, readable } = readWiredPins(lists, reference, side, complaints);
   const what = side.key === 'address' ? 'field' : 'output';
   const path = [side.key, reference];
-  const { name, bits } = readBits(reference, widths);
+  const { name, inverted, bits } = readBits(reference, widths);
   const wrongWidth = (message: string, why: string): WiredBits => {
     complaints.errorAtKey(`${what}.width`, message, why, path);
     return { bits: null, pins, readable };
   };
   if (bits === null) {
-    complaints.unknownName(what, reference, widths.keys(), path);
+    complaints.unknownName(what, inverted ? reference.slice(1) : reference, widths.keys(), path);
     return { bits: null, pins, readable };
   }
   const width = widths.get(name)!;

@@ -49,7 +49,7 @@ class LitTables {
   readonly #known = new Map<string, Uint32Array>();
   constructor(
     private readonly rom: Rom,
-    private readonly bitOf: (source: OutputBit) => number,
+    private readonly bitOf: (source: OutputBit, pin: number) => number,
   ) {}
 
   at(expected: OutputValues): Uint32Array {
@@ -62,7 +62,7 @@ class LitTables {
     if (known !== undefined) return known;
     const table = Uint32Array.from({ length: 256 }, (_, byte) =>
       sources.reduce((lit, source, pin) => {
-        const bit = source === undefined ? -1 : this.bitOf(source);
+        const bit = source === undefined ? -1 : this.bitOf(source, pin);
         const on = ((byte >> pin) & 1) ^ (source?.activeLow ? 1 : 0);
         return bit < 0 ? lit : lit | (on << bit);
       }, 0),
@@ -110,14 +110,19 @@ const displayScene = (rom: Rom, display: DisplayFacts, otherScanned: readonly Fi
   };
 };
 
+/** What a line is called; a bit that leaves on several pins is told apart by them: `lamp`, `lamp@D1`. */
+const lineName = (rom: Rom, { output, bit }: OutputBit, pin: number): string => {
+  const name = rom.table.outputs.get(output) === 1 ? output : `${output}.${bit}`;
+  const first = rom.data.findIndex((sources) => sources.some((s) => s.output === output && s.bit === bit));
+  return pin === first ? name : `${name}@D${pin}`;
+};
+
 const lineScene = (rom: Rom, scanned: readonly Field[]): Scene => {
-  const names = [
-    ...new Set(rom.data.flat().map((s) => (rom.table.outputs.get(s.output) === 1 ? s.output : `${s.output}.${s.bit}`))),
-  ];
+  const names = [...new Set(rom.data.flatMap((sources, pin) => sources.map((s) => lineName(rom, s, pin))))];
   const settings = new Settings(scanned);
   return {
     shows: { kind: 'lines', names },
-    lit: new LitTables(rom, (s) => Math.max(names.indexOf(s.output), names.indexOf(`${s.output}.${s.bit}`))),
+    lit: new LitTables(rom, (source, pin) => names.indexOf(lineName(rom, source, pin))),
     scan: Array.from({ length: settings.count }, (_, n) => settings.at(n)),
   };
 };

@@ -89,16 +89,22 @@ describe('names of bits', () => {
     ['place.1..100', 'place.1..100', null],
     ['place.1x', 'place.1x', null],
   ])('when %j is read then it names these', (reference, name, bits) => {
-    expect(readBits(reference, widths)).toEqual({ name, bits });
+    expect(readBits(reference, widths)).toEqual({ name, inverted: false, bits });
+    expect(readBits(`/${reference}`, widths)).toEqual({ name, inverted: true, bits });
   });
 });
 
 describe('pin lists as a plan writes them', () => {
-  const field = (name: string, bit: number): AddressPin => ({ kind: 'field', field: name, bit }) as AddressPin;
+  const field = (name: string, bit: number, inverted = false): AddressPin => ({
+    kind: 'field',
+    field: name,
+    bit,
+    inverted,
+  });
   const address: AddressPin[] = [
     field('reading', 1),
     field('reading', 0),
-    field('mode', 0),
+    field('mode', 0, true),
     { kind: 'unused' } as AddressPin,
     { kind: 'tied', level: 1 } as unknown as AddressPin,
     { kind: 'tied', level: 0 } as unknown as AddressPin,
@@ -113,6 +119,8 @@ describe('pin lists as a plan writes them', () => {
     [source('load', 0, true)],
     [],
     [source('wide', 3), source('twin', 0)],
+    [source('twin', 0, true)],
+    [source('bus', 1, true)],
   ] as unknown as DataPin[];
 
   it('when bits run from 0 up they are one list in their order, others are named one by one, and free pins have their word', () => {
@@ -120,7 +128,7 @@ describe('pin lists as a plan writes them', () => {
       [
         '    address:',
         '      reading: [A1, A0]',
-        '      mode: A2',
+        '      mode: /A2',
         '      unused: [A3, A7]',
         '      high: A4',
         '      low: A5',
@@ -131,6 +139,8 @@ describe('pin lists as a plan writes them', () => {
         '      unused: D4',
         '      wide.3: D5',
         '      twin: D5',
+        '      twin.0..0: /D6',
+        '      bus.1..1: /D7',
       ].join('\n'),
     );
     expect(pinListYaml([], [], '')).toBe('address:\n\ndata:\n');

@@ -69,9 +69,9 @@ describe('mistakes in the pins', () => {
     );
   });
 
-  it('when an address pin has a stroke then it is refused', () => {
+  it('when an address pin without a field has a stroke then it is refused', () => {
     expectPlanted(
-      planText({ address: '    address: { number: [A0, <<pin.polarity>>/A1, A2, A3], low: A4..A10 }' }),
+      planText({ address: '    address: { number: A0..A3, low: [<<pin.polarity>>/A4, A5..A10] }' }),
       /stroke/,
     );
   });
