@@ -16,6 +16,7 @@ import { typed } from '../src/suspect/seen.js';
 import { singleFaults } from '../src/suspect/wiring.js';
 import { type FaultPair, faultPairs } from '../src/suspect/wiring-search.js';
 import { controlStore } from '../tests/suspect/display-image.js';
+import { burnsAgain } from '../tests/suspect/naive-burner.js';
 import { makesAgain, readNaively } from '../tests/suspect/naive-reader.js';
 import { figureRow, plainRow, type Row, type Section, tellTable } from './row.js';
 
@@ -30,8 +31,13 @@ const timed = <T>(work: () => T): { ms: number; result: T } => {
 
 /** Explanations offered of a healthy board, not exact, or by wires that do not make this readback when they are made again. */
 const falseAccusations = (image: Image, readback: Uint8Array, { healthy, explanations }: ReadbackVerdict): number =>
-  explanations.filter((one) => healthy || !one.exact || makesAgain(image.bytes, readback, one, image.defined) === false)
-    .length;
+  explanations.filter(
+    (one) =>
+      healthy ||
+      !one.exact ||
+      makesAgain(image.bytes, readback, one, image.defined) === false ||
+      burnsAgain(image, readback, one, null) === false,
+  ).length;
 
 interface Tally {
   readonly ms: number[];
