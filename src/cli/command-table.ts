@@ -46,6 +46,7 @@ const overwrite: OptionRow = {
 const label: OptionRow = {
   flags: '--label <name>',
   help: 'what this chip is called on your bench, such as U7, for the book',
+  longest: 64,
 };
 
 /** Rows in the order in which a builder meets them. */

@@ -8,6 +8,8 @@ export interface OptionRow {
   readonly help: string;
   /** May be given several times; the value is then a list. */
   readonly many?: boolean;
+  /** Characters that its value may have at most. */
+  readonly longest?: number;
 }
 
 export interface HelpTable {

@@ -43,6 +43,9 @@ function complaints(row: CommandRow, { operands, options, strays, values }: Word
     if (all.length > 1 && !often.has(option))
       found.push(new ToolError('cli.option-twice', { command, option, values: all }));
     // So comes a variable of a script that is not set; it must not pass for an option that is not there.
+    const longest = row.options.find(({ flags }) => optionName(flags) === option)?.longest ?? Number.POSITIVE_INFINITY;
+    for (const { length } of all)
+      if (length > longest) found.push(new ToolError('cli.value-too-long', { option, length, longest }));
     if (all.includes('')) found.push(new ToolError('cli.empty-value', { option, flags: flagsOf(row, option) }));
   }
   const many = row.operands.some((o) => o.includes('...'));

@@ -169,7 +169,7 @@ describe('what is cut off', () => {
     expect(await told(later({ outcome: { kind: 'dumped', file: 'x', doubtful: false } }))).toBe(true);
     expect(await told(bookEntry({ time: '2026-01-02T03:04:04.000Z' }))).toBe(true);
     const unnamed = later({ label: null, chip: 'AT28C16', writer: { port: 'bench', build: 'x' } });
-    // Without a label nobody knows whether it was the same chip.
+    // Without a label nobody knows whether it was the same chip: a restore of its record says so, or a person does.
     expect(await told(unnamed, { label: null })).toBe(true);
   });
 });

@@ -30,6 +30,11 @@ export const cliErrors = {
     (f) => `The value of ${f.option} is empty.`,
     (f) => `Write ${f.flags}. In a script, check that the variable is set.`,
   ),
+  'cli.value-too-long': row<{ option: string; length: number; longest: number }>(
+    exit.usage,
+    (f) => `The value of ${f.option} has ${f.length} characters.`,
+    (f) => `Give it at most ${f.longest}.`,
+  ),
   'cli.idle-word': row<{ use: string; word: string; right: string }>(
     exit.usage,
     (f) => `"${f.use}" does not use ${f.word}.`,
