@@ -2,14 +2,14 @@
 #ifndef LIMITS_H
 #define LIMITS_H
 
-#define PROTOCOL_VERSION 0x1
+#define PROTOCOL_VERSION 0x2
 #define LINE_MAX 0x190      /* characters of a line, LF included */
 #define STORE_SIZE 0x400    /* bytes of the block store */
 #define SLOT_COUNT_MAX 0x10 /* blocks outstanding */
 #define CELLS_MAX 0x40      /* cells of a block that is written cell by cell */
 #define ECHO_MAX 0x30       /* bytes of an echo */
 #define SILENCE_MS 0x1F4    /* ms until the first character of an answer */
-#define BUILD_NAME "firmware-1.0.0"
+#define BUILD_NAME "firmware-2.0.0"
 
 #define READ_LINE_BYTES 0xC0 /* bytes in one line of a read */
 #define SUMS_PER_LINE 8

@@ -15,7 +15,7 @@ enum word {
     WORD_READ,
     WORD_SUM,
     WORD_STOP,
-    WORD_IDENTIFY,
+    WORD_WHO,
     WORD_ECHO,
     WORD_RATE,
     WORD_CHIP,

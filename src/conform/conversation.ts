@@ -152,7 +152,7 @@ export class Conversation {
   }
 
   async identify(): Promise<WriterLine> {
-    const { answer } = await this.ask('identify');
+    const { answer } = await this.ask('who');
     return answer.word === 'writer' ? answer : broken('a `writer` line', `\`${encodeAnswer(answer).slice(0, -6)}\``);
   }
 

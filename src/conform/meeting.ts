@@ -2,13 +2,14 @@
 import { ToolError } from '../ground/errors.js';
 import { decodeAnswer } from '../protocol/codec.js';
 import { protocolTimes } from '../protocol/limits.js';
-import { composeLine } from '../protocol/line.js';
+
 import type { Answer, WriterLine } from '../protocol/message.js';
+import { searchLine } from '../protocol/search-line.js';
 import { type Conversation, mend } from './conversation.js';
 
 type WriterAnswer = Answer & { readonly word: 'writer' };
 
-/** The greeting if one comes, then whoever answers `identify` (firmware-protocol.md section 2). */
+/** The greeting if one comes, then whoever answers `who` (firmware-protocol.md section 2). */
 export async function meetWriter(talk: Conversation): Promise<{ writer: WriterLine; greeting: WriterAnswer | null }> {
   let heard = 0;
   /** What comes before the first good `writer` line is noise. */
@@ -24,8 +25,8 @@ export async function meetWriter(talk: Conversation): Promise<{ writer: WriterLi
   const startMs = talk.link.clock.now();
   let greeting = await hearWriter(protocolTimes.greetingWaitMs);
   while (talk.link.clock.now() - startMs < protocolTimes.giveUpMs) {
-    await talk.tell(`\n${composeLine(talk.seq(), 'identify', [])}`);
-    const writer = await hearWriter(protocolTimes.identifyEveryMs);
+    await talk.tell(searchLine);
+    const writer = await hearWriter(protocolTimes.searchEveryMs);
     if (!writer) continue;
     if (writer.seq === 0) greeting = writer;
     await talk.drain(writer.silenceMs);

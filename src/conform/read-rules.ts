@@ -104,7 +104,7 @@ export const readRules: readonly ConformanceRule[] = [
   rule('3', 'while a stream runs everything but stop is refused, and the stream is whole', async (context) => {
     const requests: [string, string[]][] = [
       ['echo', ['Zm9v']],
-      ['identify', []],
+      ['who', []],
       ['registers', []],
       ['read', ['0', '1']],
     ];

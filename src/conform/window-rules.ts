@@ -71,7 +71,7 @@ export const windowRules: readonly ConformanceRule[] = [
     for (const answer of answers) wantOk(answer);
     await context.wantCells(0, Uint8Array.of(byte! ^ size), 'after several blocks for one cell');
   }),
-  scratchRule('3', 'while blocks wait only write, identify and stop are accepted', async (context) => {
+  scratchRule('3', 'while blocks wait only write, who and stop are accepted', async (context) => {
     const { talk } = context;
     const words: [string, string[]][] = [
       ['echo', ['Zg==']],
@@ -92,13 +92,13 @@ export const windowRules: readonly ConformanceRule[] = [
       wantOk(answers.find((answer) => answer.seq === sent.seq) ?? broken('an answer to the block', 'none'));
     }
   }),
-  scratchRule('3', 'while blocks wait identify is answered at once', async (context) => {
+  scratchRule('3', 'while blocks wait who is answered at once', async (context) => {
     const { talk } = context;
     await context.chooseSlow();
     const [byte] = await context.read(0, 1);
     const sent = block(context, 0, byte! ^ 0x22);
     const seq = talk.seq();
-    const [first, second] = await sayTogether(context, [sent.line, composeLine(seq, 'identify', [])], 2);
+    const [first, second] = await sayTogether(context, [sent.line, composeLine(seq, 'who', [])], 2);
     want(first!.word === 'writer' && first!.seq === seq, 'the `writer` line before the block is done', spoken(first!));
     wantOk(second!);
   }),

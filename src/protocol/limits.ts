@@ -2,7 +2,7 @@
 import type { WriterLine } from './message.js';
 
 /** The version of the line protocol that this tool speaks. */
-export const protocolVersion = 1;
+export const protocolVersion = 2;
 
 /** Both ends start at this rate (firmware-protocol.md section 2). */
 export const greetingBaud = 115200;
@@ -20,7 +20,7 @@ export const firmwareLimits: WriterLimits = {
   echo: 0x30,
   silenceMs: 0x1f4,
   rates: [0x1c200, 0x3d090, 0x7a120, 0xf4240],
-  build: 'firmware-1.0.0',
+  build: 'firmware-2.0.0',
 };
 
 /** The times of firmware-protocol.md, all in milliseconds. */
@@ -30,7 +30,7 @@ export const protocolTimes = {
   /** Section 2: the host waits so long for the greeting ... */
   greetingWaitMs: 300,
   /** ... then asks so often ... */
-  identifyEveryMs: 250,
+  searchEveryMs: 250,
   /** ... until so much time has passed. */
   giveUpMs: 6000,
   /** Section 4, `rate`: without a good line at the new rate the writer goes back to the greeting rate. */

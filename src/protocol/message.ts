@@ -1,7 +1,7 @@
 // The messages of firmware-protocol.md as data: what a line says, without how it is spelled.
 
 export type Request =
-  | { readonly word: 'identify' }
+  | { readonly word: 'who' }
   | { readonly word: 'echo'; readonly bytes: Uint8Array }
   | { readonly word: 'rate'; readonly baud: number }
   | ({ readonly word: 'chip' } & ChipChoice)

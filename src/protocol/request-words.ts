@@ -14,7 +14,7 @@ export interface FieldRow {
 
 export interface WordRow {
   readonly fields: readonly FieldRow[];
-  /** What stands in the `ok` line (for `identify` the answer is a `writer` line instead). */
+  /** What stands in the `ok` line (for `who` the answer is a `writer` line instead). */
   readonly ok: readonly FieldRow[];
   /** The word of the lines before the answer. */
   readonly lines: 'data' | 'sums' | null;
@@ -41,7 +41,7 @@ const pageSizes: readonly number[] = [0x1, 0x10, 0x20, 0x40, 0x80, 0x100];
 
 /** Ranges: firmware-protocol.md section 4. Those that depend on the chosen chip or the block store are the writer's to judge. */
 export const requestWords: { readonly [Word in RequestWord]: WordRow } = {
-  identify: word([]),
+  who: word([]),
   echo: word(
     [
       field(

@@ -5,8 +5,9 @@ import type { Answer, ChipChoice } from '../protocol/message.js';
 import { refusalNumber } from '../protocol/refusals.js';
 import { BlockWindow } from './block-window.js';
 import { blockLimitMs } from './chip-choice.js';
-import { type Conversation, NoAnswer } from './conversation.js';
-import { defaultRetries } from './exchange.js';
+import { type Conversation, type Hearer, NoAnswer } from './conversation.js';
+import { asksFor, defaultRetries } from './exchange.js';
+import { stillThere } from './greeting.js';
 import { refusalFault } from './refusal-fault.js';
 
 /** What one write line carries: bytes that lie in one page, or up to the writer's `cells` where there is no page mode. */
@@ -88,6 +89,8 @@ export class BlockWriting {
     return new Promise((resolve, reject) => {
       let cancel = (): void => {};
       let settled = false;
+      let searching = false;
+      let heardBefore = 0;
       let stop: { seq: number; sends: number; done: boolean } | null = null;
 
       const finish = (settle: () => void): void => {
@@ -106,6 +109,7 @@ export class BlockWriting {
         if (this.#window.finished && (stop === null || stop.done)) finish(resolve);
         else {
           cancel();
+          heardBefore = conversation.linesHeard;
           cancel = clock.after(this.#limitMs(), deadline);
           this.#encodeAhead();
         }
@@ -114,11 +118,27 @@ export class BlockWriting {
         const sends = stop?.sends ?? this.#window.mostSends;
         if (stop?.done) finish(resolve);
         else if (sends > defaultRetries) fail(new NoAnswer());
-        else {
-          if (stop) sendStop();
-          else this.#window.deadline();
-          goOn();
-        }
+        else if (conversation.linesHeard === heardBefore) search();
+        else sayAgain();
+      };
+      const sayAgain = (): void => {
+        if (stop) sendStop();
+        else if (options.signal.aborted) interrupt();
+        else this.#window.deadline();
+        goOn();
+      };
+      /** Nothing at all arrived: before anything else is said, somebody must answer the search line. */
+      const search = (): void => {
+        conversation.hear(null);
+        searching = true;
+        stillThere(conversation, asksFor(defaultRetries)).then((there) => {
+          searching = false;
+          if (!there) fail(new NoAnswer());
+          else {
+            conversation.hear(hearer);
+            if (!settled) sayAgain();
+          }
+        }, fail);
       };
       const sendStop = (): void => {
         const { seq, line } = conversation.compose({ word: 'stop' });
@@ -126,14 +146,14 @@ export class BlockWriting {
         conversation.transmit(line, stop.sends > 1);
       };
       const interrupt = (): void => {
-        if (stop || settled) return;
+        if (stop || settled || searching) return;
         this.stop();
         sendStop();
         goOn();
       };
 
       options.signal.addEventListener('abort', interrupt);
-      conversation.hear({
+      const hearer: Hearer = {
         answer: (answer) => {
           if (stop && answer.seq === stop.seq) {
             stop.done = true;
@@ -156,7 +176,8 @@ export class BlockWriting {
         },
         garbled() {},
         failed: fail,
-      });
+      };
+      conversation.hear(hearer);
       goOn();
     });
   }

@@ -5,6 +5,7 @@ import type { Link } from '../link/link.js';
 import { decodeAnswer, encodeRequest } from '../protocol/codec.js';
 import { greetingBaud, nextSeq } from '../protocol/limits.js';
 import type { Answer, ChipChoice, Request, WriterLine } from '../protocol/message.js';
+import { searchSeq } from '../protocol/search-line.js';
 
 /** What went back and forth, for reports. */
 export interface Counts {
@@ -48,6 +49,8 @@ export class Conversation {
   chip: ChipChoice | null = null;
   /** Numbers of blocks that are outstanding: they are not given again. */
   readonly reserved = new Set<number>();
+  /** A search found nobody, and nobody has spoken since: what is at the other end may be a boot loader. */
+  lost = false;
   #seq = 0;
   #hearer: Hearer | null = null;
   #failure: Error | null = null;
@@ -70,7 +73,7 @@ export class Conversation {
   /** A request as a line with a number of its own. */
   compose(request: Request): { readonly seq: number; readonly line: string } {
     do this.#seq = nextSeq(this.#seq);
-    while (this.reserved.has(this.#seq));
+    while (this.#seq === searchSeq || this.reserved.has(this.#seq));
     return { seq: this.#seq, line: encodeRequest(this.#seq, request) };
   }
 
@@ -80,6 +83,11 @@ export class Conversation {
     if (again) this.counts.resent++;
     // Whether it arrived is told by the answer; a port that is lost tells it here or by closing.
     this.link.send(again ? `\n${line}` : line).catch((error: Error) => this.#fail(error));
+  }
+
+  /** Lines that came so far, good or bad: where it does not grow, nothing at all arrived. */
+  get linesHeard(): number {
+    return this.counts.heard + this.counts.garbled;
   }
 
   /** Changes the port's own rate. */
@@ -113,6 +121,7 @@ export class Conversation {
       return;
     }
     this.counts.heard++;
+    this.lost = false;
     const answer = decoded.message;
     if (answer.seq !== 0) this.#hearer?.answer(answer);
     else if (answer.word === 'writer') this.#greeting(answer);

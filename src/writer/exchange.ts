@@ -1,7 +1,8 @@
 // One request and its answer, with a deadline, repeated a bounded number of times.
 import type { Answer, Request } from '../protocol/message.js';
 import { refusalNumber } from '../protocol/refusals.js';
-import { type Conversation, NoAnswer } from './conversation.js';
+import { type Conversation, type Hearer, NoAnswer } from './conversation.js';
+import { stillThere } from './greeting.js';
 import { refusalFault } from './refusal-fault.js';
 
 export interface Terms {
@@ -21,6 +22,8 @@ export const defaultRetries = 3;
 /** Somebody else's work still runs in the writer: time until asking again, and how often. */
 const busyPauseMs = 100;
 const busyMost = 50;
+/** Search lines in a silence, for a request with so many repeats: together about as long as the repeats would take. */
+export const asksFor = (retries: number): number => 2 * (retries + 1);
 /** Damaged lines one after the other that still count as a stream. */
 const garbledMost = 20;
 
@@ -38,6 +41,7 @@ export function ask(conversation: Conversation, request: Request, terms: Terms =
     let characters = 0;
     let garbledInARow = 0;
     let settled = false;
+    let searching = false;
     let cancel = (): void => {};
 
     const finish = (settle: () => void): void => {
@@ -52,7 +56,12 @@ export function ask(conversation: Conversation, request: Request, terms: Terms =
       cancel = clock.after(ms, then);
     };
     const longestLine = conversation.writer!.line;
-    const waitForAnswer = (): void => wait(conversation.waitMs(characters + longestLine) + chipMs, again);
+    const waitForAnswer = (): void => {
+      const before = conversation.linesHeard;
+      wait(conversation.waitMs(characters + longestLine) + chipMs, () =>
+        conversation.linesHeard === before && sends <= retries ? search() : again(),
+      );
+    };
 
     const send = (): void => {
       const composed = conversation.compose(request);
@@ -65,6 +74,23 @@ export function ask(conversation: Conversation, request: Request, terms: Terms =
     const again = (): void => {
       if (sends <= retries) send();
       else finish(() => reject(new NoAnswer()));
+    };
+    /** Nothing at all arrived: before anything else is said, somebody must answer the search line. */
+    const search = (): void => {
+      conversation.hear(null);
+      searching = true;
+      stillThere(conversation, asksFor(retries)).then(
+        (there) => {
+          searching = false;
+          if (!there) finish(() => reject(new NoAnswer()));
+          else if (signal?.aborted) interrupt();
+          else {
+            conversation.hear(hearer);
+            if (!settled) again();
+          }
+        },
+        (error) => finish(() => reject(error)),
+      );
     };
     const refused = (answer: Answer & { word: 'no' }): void => {
       // An earlier sending of ours may be streaming: its lines restart the wait, and the pause ends in another sending.
@@ -79,6 +105,8 @@ export function ask(conversation: Conversation, request: Request, terms: Terms =
       finish(() => reject(refusalFault(conversation, request.word, answer, address)));
     };
     const interrupt = (): void => {
+      // A search ends first: whoever was reset in the meantime would take `stop` for something else.
+      if (searching) return;
       finish(() => {
         ask(conversation, { word: 'stop' }).then(() => reject(signal?.reason), reject);
       });
@@ -89,7 +117,7 @@ export function ask(conversation: Conversation, request: Request, terms: Terms =
       return;
     }
     signal?.addEventListener('abort', interrupt);
-    conversation.hear({
+    const hearer: Hearer = {
       answer(answer) {
         if (answer.seq !== seq) return;
         garbledInARow = 0;
@@ -104,7 +132,8 @@ export function ask(conversation: Conversation, request: Request, terms: Terms =
       // In a stream a sign of life: it goes on, and what is missing is asked for when it has ended. Endless noise is none.
       garbled: () => onLine && garbledInARow++ < garbledMost && waitForAnswer(),
       failed: (error) => finish(() => reject(error)),
-    });
+    };
+    conversation.hear(hearer);
     if (!settled) send();
   });
 }

@@ -3,6 +3,7 @@ import { ToolError } from '../ground/errors.js';
 import { protocolTimes, protocolVersion } from '../protocol/limits.js';
 import type { WriterLine } from '../protocol/message.js';
 import { refusalNumber } from '../protocol/refusals.js';
+import { searchLine, searchLineOfVersion1, searchSeq } from '../protocol/search-line.js';
 import { type Conversation, Restarted } from './conversation.js';
 
 export interface Search {
@@ -21,15 +22,16 @@ export interface Found {
 export const firstSearch: Search = { listenMs: protocolTimes.greetingWaitMs, limitMs: protocolTimes.giveUpMs };
 
 /**
- * Listens, then asks `identify` again and again until a good `writer` line comes. Resolves with null when none came in
- * time; rejects with writer.version for a writer of another protocol, or when the port is lost.
+ * Listens, then says the search line again and again until a good `writer` line comes. Resolves with null when none came in
+ * time; rejects with writer.older or writer.newer for a writer of another protocol, or when the port is lost.
  */
 export function findWriter(conversation: Conversation, search: Search): Promise<Found | null> {
   const { clock, path } = conversation.link;
   return new Promise((resolve, reject) => {
     const begin = clock.now();
-    const asked = new Set<number>();
     let settled = false;
+    /** Asked once by the name of version 1. */
+    let isNamed = false;
     let cancel = (): void => {};
 
     const finish = (settle: () => void): void => {
@@ -40,15 +42,14 @@ export function findWriter(conversation: Conversation, search: Search): Promise<
     };
     const askNow = (): void => {
       cancel();
-      if (clock.now() - begin >= search.limitMs) {
+      // Rounded: sums of fractions of a millisecond may fall short of their limit.
+      if (Math.round(clock.now() - begin) >= search.limitMs) {
+        conversation.lost = true;
         finish(() => resolve(null));
         return;
       }
-      const { seq, line } = conversation.compose({ word: 'identify' });
-      asked.add(seq);
-      // The empty line ends whatever noise came before.
-      conversation.transmit(`\n${line}`, false);
-      cancel = clock.after(protocolTimes.identifyEveryMs, askNow);
+      conversation.transmit(searchLine, false);
+      cancel = clock.after(protocolTimes.searchEveryMs, askNow);
     };
     const stopStream = (): void => {
       conversation.transmit(conversation.compose({ word: 'stop' }).line, false);
@@ -57,18 +58,21 @@ export function findWriter(conversation: Conversation, search: Search): Promise<
 
     conversation.hear({
       answer(answer) {
-        if (answer.word === 'writer' && (answer.seq === 0 || asked.has(answer.seq))) {
+        if (answer.word === 'writer' && (answer.seq === 0 || answer.seq === searchSeq)) {
           const { word: _, seq, ...writer } = answer;
           if (writer.version === protocolVersion) {
             conversation.writer = writer;
             finish(() => resolve({ writer, fresh: seq === 0 }));
           } else {
-            const { version, build } = writer;
-            finish(() => reject(new ToolError('writer.version', { path, version, wanted: protocolVersion, build })));
+            finish(() => reject(otherVersion(path, writer)));
           }
-        } else if (answer.word === 'no' && asked.delete(answer.seq) && answer.refusal === refusalNumber.busy) {
-          // It still streams for a host that is gone.
-          stopStream();
+        } else if (answer.word === 'no' && answer.seq === searchSeq) {
+          // It still streams for a host that is gone, or for us, who missed the lines.
+          if (answer.refusal === refusalNumber.busy) stopStream();
+          else if (answer.refusal === refusalNumber.unknownWord && !isNamed) {
+            isNamed = true;
+            conversation.transmit(searchLineOfVersion1, false);
+          }
         }
       },
       lineRefused() {},
@@ -78,4 +82,24 @@ export function findWriter(conversation: Conversation, search: Search): Promise<
     });
     if (!settled) cancel = clock.after(search.listenMs, askNow);
   });
+}
+
+const otherVersion = (path: string, { version, build }: WriterLine): ToolError =>
+  new ToolError(version < protocolVersion ? 'writer.older' : 'writer.newer', {
+    path,
+    version,
+    wanted: protocolVersion,
+    build,
+  });
+
+/**
+ * After a silence in which nothing at all arrived: is the writer still there? Only the search line is said until it speaks,
+ * since it may have been reset, and its boot loader listens now. Resolves with true when it is the same as before, with
+ * false when nobody answered `asks` times; rejects with Restarted when it has begun anew.
+ */
+export async function stillThere(conversation: Conversation, asks: number): Promise<boolean> {
+  const { nonce } = conversation.writer!;
+  const found = await findWriter(conversation, { listenMs: 0, limitMs: asks * protocolTimes.searchEveryMs });
+  if (found && found.writer.nonce !== nonce) throw new Restarted();
+  return found !== null;
 }

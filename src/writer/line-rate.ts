@@ -45,8 +45,8 @@ async function trialPasses(conversation: Conversation): Promise<boolean> {
 
 /** Asks at the rate of now, then at the greeting rate, to which every writer returns in the end. Null: not found. */
 export async function findAgain(conversation: Conversation) {
-  const { identifyEveryMs, giveUpMs } = protocolTimes;
-  const atOnce = await findWriter(conversation, { listenMs: 0, limitMs: 3 * identifyEveryMs });
+  const { searchEveryMs, giveUpMs } = protocolTimes;
+  const atOnce = await findWriter(conversation, { listenMs: 0, limitMs: 3 * searchEveryMs });
   if (atOnce) return atOnce;
   if (conversation.baud !== greetingBaud) await conversation.setPortRate(greetingBaud);
   return findWriter(conversation, { listenMs: 0, limitMs: giveUpMs });
@@ -56,7 +56,7 @@ export async function findAgain(conversation: Conversation) {
 async function backToGreetingRate(conversation: Conversation): Promise<void> {
   await conversation.setPortRate(greetingBaud);
   const found = await findWriter(conversation, {
-    listenMs: protocolTimes.identifyEveryMs,
+    listenMs: protocolTimes.searchEveryMs,
     limitMs: protocolTimes.giveUpMs,
   });
   if (!found) throw new NoAnswer();

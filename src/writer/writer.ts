@@ -83,7 +83,7 @@ const retriesAtClose = 1;
 
 /**
  * Finds the writer on a link that was just opened at 115200. Rejects, with the link closed, with writer.silent,
- * writer.noise, writer.version or link.gone.
+ * writer.noise, writer.older, writer.newer or link.gone.
  */
 export async function openWriter(link: Link, { onEvent }: WriterOptions = {}): Promise<Writer> {
   const conversation = new Conversation(link);
@@ -137,8 +137,8 @@ class OpenWriter implements Writer {
   }
 
   async identify(): Promise<WriterLine> {
-    await this.#steady.do('identify', async () => {
-      const answer = await ask(this.conversation, { word: 'identify' });
+    await this.#steady.do('who', async () => {
+      const answer = await ask(this.conversation, { word: 'who' });
       if (answer.word === 'writer' && answer.nonce !== this.introduction.nonce) throw new Restarted();
     });
     return this.introduction;
@@ -240,8 +240,9 @@ class OpenWriter implements Writer {
   async #close(): Promise<void> {
     const terms = { retries: retriesAtClose, chipMs: this.#blockMs() };
     try {
-      await ask(this.conversation, { word: 'stop' }, terms);
-      if (this.baud !== greetingBaud)
+      // To whoever does not answer nothing is said any more: it may be a boot loader.
+      if (!this.conversation.lost) await ask(this.conversation, { word: 'stop' }, terms);
+      if (this.baud !== greetingBaud && !this.conversation.lost)
         await ask(this.conversation, { word: 'rate', baud: greetingBaud }, { retries: 0 });
     } catch {
       // The writer finds its own way: it stops when nobody asks, and returns to 115200.

@@ -13,7 +13,7 @@ const pageSums = 'sum tells the sum of each page, as read would';
 const stop = 'stop drops the blocks that have not begun, and says so';
 const idle = 'a writer that hears no good line for 3 s is back at 115200, held lines or not';
 const window = 'the announced number of blocks is taken, and one more is refused';
-const waiting = 'while blocks wait only write, identify and stop are accepted';
+const waiting = 'while blocks wait only write, who and stop are accepted';
 const protect = 'protect keeps blocks out, each on its own, and unprotect lets them in';
 const readLines = 'read tells the cells in lines of at most C0 bytes, with their sum';
 
@@ -69,7 +69,7 @@ const saidBy: Record<BrokenRule, string> = {
   'takes requests while streaming': 'while a stream runs everything but stop is refused, and the stream is whole',
   'streams on after stop': 'stop ends a stream',
   'takes requests while blocks wait': waiting,
-  'keeps silent about itself while blocks wait': 'while blocks wait identify is answered at once',
+  'keeps silent about itself while blocks wait': 'while blocks wait who is answered at once',
   'holds one block less than it says': window,
   'takes one block too many': window,
   'writes blocks in another order': 'blocks are carried out in the order received',

@@ -129,7 +129,7 @@ test('when the writer is reset in the middle of blocks, then it greets with anot
   bench.arrange([{ kind: 'writer-reset', at: { writeCycle: 2, afterUs: 5000 } }]);
   const talk = await talkTo(bench);
   const nonce = (greeting: string | null) => /nonce=([0-9A-F]+)/.exec(greeting ?? '')?.[1];
-  const before = nonce(await talk.ask('identify'));
+  const before = nonce(await talk.ask('who'));
   const bytes = random(512);
   await sendAll(talk, bytes);
   expect((await talk.line())?.slice(3)).toBe('ok');

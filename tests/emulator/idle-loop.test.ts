@@ -27,7 +27,7 @@ test('when the firmware idles, then skipping its loop changes no cycle of what i
     const bench = firmwareBench('AT28C64B');
     const heard = heardUntil(bench, ms(60), step);
     for (let i = 1; i <= 4; i++) {
-      bench.send(Buffer.from(withCheck(`0${i} identify`)));
+      bench.send(Buffer.from(withCheck(`0${i} who`)));
       heard.push(...heardUntil(bench, ms(60 + i * 37) + i * 211, step));
     }
     return heard;

@@ -106,11 +106,7 @@ describe('when everything the writer can do has been asked of it', () => {
     ]) {
       session.ask(`01 ${request}`);
     }
-    session.send(
-      ...[2, 3, 4].map((seq) => block(seq, 64 * seq, seededRandom(seq).bytes(64))),
-      '05 identify',
-      '06 stop',
-    );
+    session.send(...[2, 3, 4].map((seq) => block(seq, 64 * seq, seededRandom(seq).bytes(64))), '05 who', '06 stop');
     session.raw(`${checked('07 write 0 Zm9')}\n${'x'.repeat(500)}\n`);
     session.lines(7);
     const changed = [...machine!.sram.entries()].filter(([i, byte]) => byte !== before[i]).map(([i]) => i + sramStart);

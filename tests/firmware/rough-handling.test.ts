@@ -14,7 +14,7 @@ describe('when the writer starts', () => {
     const session = new BenchSession({ part: 'AT28C256' });
     expect(session.wait(25)).toEqual([]);
     const [greeting] = session.lines(1, 30);
-    expect(greeting).toMatch(/^00 writer version=1 /);
+    expect(greeting).toMatch(/^00 writer version=2 /);
     expect(session.rulesBroken).toEqual([]);
   });
 
@@ -83,7 +83,7 @@ describe('when the host speaks at another rate', () => {
     session.raw('\n');
     session.wait(20);
     expect(session.bench.writeCycles).toBe(0);
-    expect(session.ask('05 identify')[0]).toMatch(/^05 writer /);
+    expect(session.ask('05 who')[0]).toMatch(/^05 writer /);
   });
 });
 
@@ -117,7 +117,7 @@ describe('when the host vanishes in the middle', () => {
     session.bench.line.setHostBaud(115_200, session.bench.cycles);
     session.raw('\n');
     session.wait(20);
-    expect(session.ask('05 identify')[0]).toMatch(/^05 writer /);
+    expect(session.ask('05 who')[0]).toMatch(/^05 writer /);
     expect(session.bench.writeCycles).toBe(3);
   });
 
@@ -128,7 +128,7 @@ describe('when the host vanishes in the middle', () => {
     const from = session.bench.cycles;
     session.wait(540);
     session.raw('\n');
-    expect(session.ask('02 identify')[0]).toMatch(/^02 writer /);
+    expect(session.ask('02 who')[0]).toMatch(/^02 writer /);
     expect(session.bench.cycles - from).toBeLessThan(600 * cyclesPerMs);
   });
 });

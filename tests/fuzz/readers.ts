@@ -110,7 +110,7 @@ const entry: BookEntry = {
   label: 'U7',
   chip: 'AT28C256',
   image: { name: 'a.hex', sha256: '0'.repeat(64) },
-  writer: { port: '/dev/ttyUSB0', build: 'firmware-1.0.0' },
+  writer: { port: '/dev/ttyUSB0', build: 'firmware-2.0.0' },
   pages: '0-5,7',
   pageBytes: 64,
   skipped: 1,
@@ -167,7 +167,7 @@ function keepReader(): Reader {
 }
 
 const requests: readonly Request[] = [
-  { word: 'identify' },
+  { word: 'who' },
   { word: 'echo', bytes: Uint8Array.of(1, 2, 3) },
   { word: 'rate', baud: 500_000 },
   { word: 'chip', cells: 0x8000, page: 64, cycleUs: 11_000, windowUs: 150, poll: 'toggle', protection: 'codes' },
@@ -206,7 +206,7 @@ async function protocolReaders(): Promise<Reader[]> {
     {
       name: 'protocol lines at the host',
       corpus: worked('<'),
-      words: ['ok', 'no', 'data', 'sums', 'writer', 'version=1', 'nonce=', 'rates=', 'store='],
+      words: ['ok', 'no', 'data', 'sums', 'writer', 'version=2', 'nonce=', 'rates=', 'store='],
       read(input) {
         const decoded = decodeAnswer(fitted(latin1Of(input)));
         if (!decoded.good) return `refusal ${decoded.refusal}`;

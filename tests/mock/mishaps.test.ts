@@ -40,8 +40,8 @@ describe('on the wire', () => {
   });
 
   test('when the LF is lost then the line comes with the next one', async () => {
-    const { say } = await spoiled([{ kind: 'lost', way: 'to-writer', at: 16, count: 1 }]);
-    expect(await say(['01 identify E126'])).toEqual([]);
+    const { say } = await spoiled([{ kind: 'lost', way: 'to-writer', at: 11, count: 1 }]);
+    expect(await say(['01 who F23F'])).toEqual([]);
     expect(await say(['02 echo Zm9vYmFy D829'])).toEqual(['00 no 1 E33D']);
   });
 
@@ -124,7 +124,7 @@ describe('in the writer', () => {
 
   test('when it speaks an older version or lacks a word then it says so', async () => {
     const { ask } = await converse({ limits: { version: 0 }, lacks: ['sum'] });
-    expect((await ask('01 identify'))[0]).toMatch(/^00 writer version=0 /);
+    expect((await ask('01 who'))[0]).toMatch(/^00 writer version=0 /);
     expect(await ask('02 sum 0 40 40')).toEqual(['02 no 3']);
   });
 });

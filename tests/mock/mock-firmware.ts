@@ -167,7 +167,7 @@ export class MockFirmware {
     const { rules, lacks } = this.tools;
     if (lacks.includes(word)) return no(seq, refusalNumber.unknownWord);
     if (this.stream.running && rules.refusesWhileStreaming && word !== 'stop') return no(seq, refusalNumber.busy);
-    const meanwhile = word === 'write' || word === 'stop' || (word === 'identify' && rules.identifiesWhileBlocksWait);
+    const meanwhile = word === 'write' || word === 'stop' || (word === 'who' && rules.identifiesWhileBlocksWait);
     if (this.blocks.outstanding > 0 && rules.refusesWhileBlocksWait && !meanwhile) return no(seq, refusalNumber.busy);
     const touchesChip = ['presence', 'read', 'sum', 'write', 'protect', 'unprotect'].includes(word);
     return touchesChip && !this.choice && rules.needsChip ? no(seq, refusalNumber.noChip) : null;
@@ -178,7 +178,7 @@ export class MockFirmware {
     const { rules, bus, registers } = this.tools;
     if (rules.clearsMemory(request.word)) this.blocks.forgetDone();
     switch (request.word) {
-      case 'identify':
+      case 'who':
         return this.writerLine(seq);
       case 'echo':
         return ok(seq, ...okFields('echo', { bytes: request.bytes }));

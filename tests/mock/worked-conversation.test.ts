@@ -11,7 +11,7 @@ test('when the host says its worked lines then the writer answers with its own, 
   contents.fill(0xff, 0x7f80);
   const { mock, say, wait, link } = await converse({
     chip: { ...chip28c256, contents, faults: [{ kind: 'weak-cell', address: 0x81, bit: 6, level: 0 }] },
-    limits: { build: 'firmware-1.0.0' },
+    limits: { build: 'firmware-2.0.0' },
     firstNonce: 0x5e21,
   });
   const lines = workedLines();
@@ -40,7 +40,7 @@ test('when a bad line of the page comes then its one refusal comes, and the next
   const { say, wait } = await converse();
   await wait(100);
   for (const { line, refusal, why } of badLines()) {
-    const answers = await say([line, '01 identify E126']);
+    const answers = await say([line, '01 who F23F']);
     expect(answers, why).toHaveLength(2);
     expect(answers[0], why).toMatch(refusal === 1 ? /^00 no 1 / : /^01 no 4 \d /);
     expect(answers[1], why).toMatch(/^01 writer /);

@@ -43,7 +43,7 @@ export const lawfulRules = {
   /** Whether a block that ended so is remembered; null: it is in the chip. */
   remembers: (_refusal: number | null): boolean => true,
   /** Whether carrying out this request clears the memory of blocks. */
-  clearsMemory: (word: RequestWord): boolean => !['write', 'protect', 'unprotect', 'identify', 'stop'].includes(word),
+  clearsMemory: (word: RequestWord): boolean => !['write', 'protect', 'unprotect', 'who', 'stop'].includes(word),
   memoryLooksAtCheck: true,
   refusesBadBlocks: true,
   compares: true,

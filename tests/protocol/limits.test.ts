@@ -25,7 +25,7 @@ test('when the page names version, rate, times and counts then ours are the same
   says(`Both ends start at **${greetingBaud}** baud`);
   says(`leaves the chip alone for ${protocolTimes.quietAfterResetMs} ms`);
   says(`waits up to ${protocolTimes.greetingWaitMs} ms for the greeting`);
-  says(`\`identify\` every ${protocolTimes.identifyEveryMs} ms`);
+  says(`says its search line every ${protocolTimes.searchEveryMs} ms`);
   says(`${protocolTimes.giveUpMs / 1000} s have passed`);
   says(`no good line comes within ${protocolTimes.rateTrialMs} ms`);
   says(`no good line came for ${protocolTimes.idleRateMs / 1000} s`);

@@ -44,7 +44,7 @@ describe('check sums', () => {
   });
 
   test("when bytes are summed then the page's parameters, taken literally, agree", () => {
-    for (const text of ['', 'a', '123456789', '01 identify', '\xff\x00\xfe'.repeat(50)]) {
+    for (const text of ['', 'a', '123456789', '01 who', '\xff\x00\xfe'.repeat(50)]) {
       const bytes = bytesOfText(text);
       expect(crcByTable(line!, bytes)).toBe(crc16Ibm3740(bytes));
       expect(crcByTable(content!, bytes)).toBe(crc32IsoHdlc(bytes));
@@ -102,8 +102,8 @@ describe('the form of a line', () => {
   });
 
   test('when the check sequence is spelled otherwise then the line is bad', () => {
-    expect(partsOfLine('01 identify E126')).not.toBeNull();
-    for (const line of ['01 identify e126', '01 identify 0E126', '01 identify E12', '01 identifyE126']) {
+    expect(partsOfLine('01 who F23F')).not.toBeNull();
+    for (const line of ['01 who f23f', '01 who 0F23F', '01 who F23', '01 whoF23F']) {
       expect(partsOfLine(line), line).toBeNull();
     }
   });

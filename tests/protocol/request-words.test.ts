@@ -19,7 +19,7 @@ describe('request words', () => {
       const shownLines = { data: 'data a b64', sums: 'sums a sum ...' };
       expect(row.lines === null ? '' : shownLines[row.lines]).toBe(lines);
       const ok = ['ok', ...row.ok.map((field) => field.name)].join(' ');
-      expect(word === 'identify' ? 'writer key=value ...' : ok).toBe(answer);
+      expect(word === 'who' ? 'writer key=value ...' : ok).toBe(answer);
     });
   }
 

@@ -94,6 +94,6 @@ export class LineTroubles {
 
   #asOlder(text: string): string {
     if (!this.writer.some((t) => t.kind === 'older') || !/^.. writer /.test(text)) return text;
-    return withCheck(text.slice(0, -5).replace('version=1', 'version=0')).slice(0, -1);
+    return withCheck(text.slice(0, -5).replace('version=2', 'version=0')).slice(0, -1);
   }
 }

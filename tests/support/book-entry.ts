@@ -7,7 +7,7 @@ export const bookEntry = (more: Partial<BookEntry>): BookEntry => ({
   label: 'U7',
   chip: 'AT28C16',
   image: { name: 'skerry.hex', sha256: '0123456789abcdef0123' },
-  writer: { port: 'bench', build: 'firmware-1.0.0' },
+  writer: { port: 'bench', build: 'firmware-2.0.0' },
   pages: '0-3',
   pageBytes: 1,
   skipped: 0,

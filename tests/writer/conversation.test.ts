@@ -9,9 +9,10 @@ describe('lines that no request waits for', () => {
     await link.greet(0x78);
     const asked = writer.registers();
     await link.pass(0);
-    await link.greet(0x78, Number.parseInt(link.heard().at(-1)!, 16));
-    expect(link.heard()).toEqual(['02 registers']);
-    await link.reply('02 ok 2');
+    expect(link.heard().at(-1)).toBe('8F who');
+    await link.answerSearch(0x78);
+    expect(link.heard()).toEqual(['01 registers']);
+    await link.reply('01 ok 2');
     expect(await asked).toBe(2);
     expect(events).toEqual([{ kind: 'restarted', restarts: 1 }]);
   });
@@ -22,9 +23,9 @@ describe('lines that no request waits for', () => {
     link.heard();
     await link.greet(0x78);
     await link.pass(0);
-    expect(link.heard()).toEqual(['02 identify']);
-    await link.greet(0x78, 2);
-    await link.reply('03 ok 2');
+    expect(link.heard()).toEqual(['8F who']);
+    await link.answerSearch(0x78);
+    await link.reply('02 ok 2');
     expect(await asked).toBe(2);
   });
 

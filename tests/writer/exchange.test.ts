@@ -1,12 +1,13 @@
 import { describe, expect, it } from 'vitest';
 import { hex } from '../../src/ground/byte-text.js';
 import { Conversation } from '../../src/writer/conversation.js';
-import { failure, greeted } from './on-scripted-link.js';
+import { failure, greeted, withChip } from './on-scripted-link.js';
 import { ScriptedLink } from './scripted-link.js';
 
 describe('one request and its answer', () => {
-  it('when no answer comes then it is asked three times more, each with a number of its own, after the announced silence', async () => {
+  it('when no answer comes, and the writer is there, then it is asked three times more, each with a number of its own', async () => {
     const { link, writer } = await greeted();
+    link.present = 0x77;
     const asked = writer.registers();
     // Silence 500 ms, one longest line at 115200 baud about 36 ms, 100 ms for adapters and a busy host.
     await link.pass(634);
@@ -17,11 +18,49 @@ describe('one request and its answer', () => {
     expect(link.heard()).toEqual(['03 registers', '04 registers']);
     await link.reply('04 ok 3');
     expect(await asked).toBe(3);
-    expect(writer.counts).toMatchObject({ sent: 4, resent: 3 });
+    // Three search lines between them.
+    expect(writer.counts).toMatchObject({ sent: 7, resent: 3 });
+  });
+
+  it('when nothing at all arrives then nothing but the search line is said until the writer speaks', async () => {
+    const { link, writer } = await greeted();
+    const asked = writer.registers();
+    await link.pass(637 + 8 * 250 - 10);
+    expect(link.heard()).toEqual(['01 registers', ...new Array(8).fill('8F who')]);
+    await link.answerSearch(0x77);
+    expect(link.heard()).toEqual(['02 registers']);
+    await link.reply('02 ok 2');
+    expect(await asked).toBe(2);
+  });
+
+  it('when something arrives, however damaged, then the writer speaks, and the request goes again without a search', async () => {
+    const { link, writer } = await greeted();
+    const asked = writer.registers();
+    await link.replyRaw('01 ok 2 0000');
+    await link.pass(640);
+    expect(link.heard()).toEqual(['01 registers', '02 registers']);
+    await link.reply('02 ok 2');
+    expect(await asked).toBe(2);
+  });
+
+  it('when a stream falls silent and the writer is still streaming then it is stopped, and the request is made again', async () => {
+    const { link, writer } = await withChip();
+    const asked = writer.read(0, 2);
+    await link.reply('02 data 0 AA==');
+    await link.pass(700);
+    expect(link.heard()).toEqual(['02 read 0 2', '8F who']);
+    await link.reply('8F no 9');
+    expect(link.heard()).toEqual(['03 stop', '8F who']);
+    await link.reply('03 ok');
+    await link.answerSearch(0x77);
+    expect(link.heard()).toEqual(['04 read 0 2']);
+    await link.reply('04 data 0 AAA=', '04 ok 41D912FF');
+    expect([...(await asked)]).toEqual([0, 0]);
   });
 
   it('when an answer to an earlier sending comes late then it is not taken for the new one', async () => {
     const { link, writer } = await greeted();
+    link.present = 0x77;
     const asked = writer.registers();
     await link.pass(700);
     await link.reply('01 ok 2', '02 ok 3');
@@ -52,6 +91,7 @@ describe('one request and its answer', () => {
 
   it('when the writer was busy then all repeats are left for silence, and endless business is told', async () => {
     const { link, writer } = await greeted();
+    link.present = 0x77;
     const asked = failure(writer.registers());
     for (let seq = 1; seq <= 4; seq++) {
       await link.reply(`${hex(seq)} no 9`);
@@ -81,16 +121,16 @@ describe('one request and its answer', () => {
     const asked = writer.registers().catch((error) => error);
     await link.pass(20_000);
     expect(await asked).toMatchObject({ code: 'writer.lost', exit: 3 });
-    expect(link.heard().filter((line) => line.endsWith('identify')).length).toBeGreaterThan(20);
+    expect(link.heard().filter((line) => line.endsWith('who')).length).toBeGreaterThan(20);
   });
 
-  it('when it answers identify and nothing else then it is lost too', async () => {
+  it('when it answers who and nothing else then it is lost too', async () => {
     const { link, writer } = await greeted();
     const asked = writer.registers().catch((error) => error);
     for (let i = 0; i < 100; i++) {
       await link.pass(100);
       for (const line of link.heard()) {
-        if (line.endsWith('identify')) await link.greet(0x77, Number.parseInt(line, 16));
+        if (line.endsWith('who')) await link.answerSearch(0x77);
         if (line.endsWith('stop')) await link.reply(`${line.slice(0, 2)} ok`);
       }
     }
@@ -134,8 +174,8 @@ describe('one request and its answer', () => {
   it('when numbers run around then none that is outstanding is given twice, and never 00', () => {
     const conversation = new Conversation(new ScriptedLink());
     conversation.reserved.add(5).add(255);
-    const given = Array.from({ length: 600 }, () => conversation.compose({ word: 'identify' }).seq);
-    expect(new Set(given).size).toBe(253);
-    for (const seq of [0, 5, 255]) expect(given).not.toContain(seq);
+    const given = Array.from({ length: 600 }, () => conversation.compose({ word: 'who' }).seq);
+    expect(new Set(given).size).toBe(252);
+    for (const seq of [0, 5, 0x8f, 255]) expect(given).not.toContain(seq);
   });
 });

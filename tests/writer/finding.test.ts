@@ -17,9 +17,9 @@ describe('looking for the writer', () => {
     await link.pass(299);
     expect(link.said).toEqual([]);
     await link.pass(1 + 250);
-    expect(link.sent).toEqual(['\n01 identify E126\n', expect.stringMatching(/^\n02 identify ....\n$/)]);
-    await link.greet(0x77, 2);
-    await link.reply('03 ok');
+    expect(link.sent).toEqual(['\n8F who 852F\n', '\n8F who 852F\n']);
+    await link.answerSearch(0x77);
+    await link.reply('01 ok');
     // Questions that nobody heard are no repeats of a damaged line.
     expect((await opening).counts).toMatchObject({ sent: 3, resent: 0, restarts: 0 });
   });
@@ -27,9 +27,9 @@ describe('looking for the writer', () => {
   it('when it was found by asking then what a host before had it do is ended; when it greeted then there is nothing to end', async () => {
     const { link, opening } = searching();
     await link.pass(300);
-    await link.greet(0x77, 1);
-    expect(link.heard()).toEqual(['01 identify', '02 stop']);
-    await link.reply('02 ok');
+    await link.answerSearch(0x77);
+    expect(link.heard()).toEqual(['8F who', '01 stop']);
+    await link.reply('01 ok');
     await opening;
     expect((await greeted()).link.said).toEqual([]);
   });
@@ -37,27 +37,48 @@ describe('looking for the writer', () => {
   it('when it is busy for another host then it is stopped and asked again at once', async () => {
     const { link, opening } = searching();
     await link.pass(300);
-    await link.reply('01 no 9');
-    expect(link.heard()).toEqual(['01 identify', '02 stop', '03 identify']);
-    // The same refusal once more, and the answer to the stop, are nothing new.
-    await link.reply('01 no 9', '02 ok');
+    await link.reply('8F no 9');
+    expect(link.heard()).toEqual(['8F who', '01 stop', '8F who']);
+    await link.reply('01 ok');
     expect(link.heard()).toEqual([]);
-    await link.greet(0x77, 3);
-    await link.reply('04 ok');
+    await link.answerSearch(0x77);
+    await link.reply('02 ok');
     expect((await opening).counts.resent).toBe(0);
   });
 
   it('when it refuses otherwise, or somebody else is answered, then the search goes on as before', async () => {
     const { link, opening } = searching();
     await link.pass(300);
-    await link.reply('01 no 4 1', '00 no 1', '40 no 9');
+    await link.reply('8F no 4 1', '00 no 1', '40 no 9');
     await link.greet(0x77, 0x40);
-    expect(link.heard()).toEqual(['01 identify']);
+    expect(link.heard()).toEqual(['8F who']);
     await link.pass(250);
-    expect(link.heard()).toEqual(['02 identify']);
-    await link.greet(0x77, 2);
-    await link.reply('03 ok');
+    expect(link.heard()).toEqual(['8F who']);
+    await link.answerSearch(0x77);
+    await link.reply('01 ok');
     await opening;
+  });
+
+  it('when a writer does not know the search line then it is asked by its name of version 1, once, and named', async () => {
+    const { link, opening } = searching();
+    const older = failure(opening);
+    await link.pass(300);
+    await link.reply('8F no 3', '8F no 3');
+    expect(link.heard()).toEqual(['8F who', '8F identify']);
+    await link.reply('8F writer version=1 nonce=12 line=190 build=firmware-1.0.0');
+    expect(await older).toMatchObject({
+      code: 'writer.older',
+      facts: { version: 1, wanted: 2, build: 'firmware-1.0.0' },
+    });
+    expect((await older).note).toContain('romkiln install');
+  });
+
+  it('when a writer is newer then that is said, and no firmware is offered', async () => {
+    const { link, opening } = searching();
+    const newer = failure(opening);
+    await link.reply('00 writer version=3 nonce=12');
+    expect(await newer).toMatchObject({ code: 'writer.newer', facts: { version: 3, wanted: 2 } });
+    expect((await newer).note).toContain('a newer romkiln');
   });
 
   it('when nothing answers then that is said after 6 s, and the port is closed', async () => {

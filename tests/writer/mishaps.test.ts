@@ -53,10 +53,10 @@ describe('finding the writer', () => {
   });
 
   it('when it speaks another version then that is said, with its build', async () => {
-    await expect(onMock({ limits: { version: 2, build: 'someday-2' } })).rejects.toMatchObject({
-      code: 'writer.version',
+    await expect(onMock({ limits: { version: 3, build: 'someday-3' } })).rejects.toMatchObject({
+      code: 'writer.newer',
       exit: 3,
-      facts: { version: 2, wanted: 1, build: 'someday-2' },
+      facts: { version: 3, wanted: 2, build: 'someday-3' },
     });
   });
 

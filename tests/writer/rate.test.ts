@@ -36,7 +36,8 @@ describe('changing the rate', () => {
     link.heard();
     await link.reply('01 ok');
     await link.pass(5 + 700);
-    const [first, again] = link.heard();
+    await link.answerSearch(0x77);
+    const [first, , again] = link.heard();
     expect([first?.slice(0, 8), again?.slice(0, 8)]).toEqual(['02 echo ', '03 echo ']);
     await link.reply(again!.replace('echo', 'ok'));
     expect(link.heard()).toHaveLength(1);
@@ -46,8 +47,8 @@ describe('changing the rate', () => {
     expect(link.ratesSet).toEqual([500_000, 115_200]);
     expect(link.heard()).toEqual([]);
     await link.pass(250);
-    expect(link.heard()).toEqual(['05 identify']);
-    await link.greet(0x77, 5);
+    expect(link.heard()).toEqual(['8F who']);
+    await link.answerSearch(0x77);
     expect(await choosing).toBe(115_200);
     expect(link.clock.now() - begin).toBeLessThan(1000);
   });
@@ -66,13 +67,13 @@ describe('changing the rate', () => {
     const { link, writer } = await greeted();
     const choosing = writer.chooseRate([500_000]);
     await link.pass(700);
-    expect(link.heard()).toEqual(['01 rate 7A120', '02 identify']);
-    await link.greet(0x77, 2);
+    expect(link.heard()).toEqual(['01 rate 7A120', '8F who']);
+    await link.answerSearch(0x77);
     expect(await choosing).toBe(115_200);
     expect(link.ratesSet).toEqual([]);
   });
 
-  it('when nothing answers to rate, and nobody to identify, then the writer is lost', async () => {
+  it('when nothing answers to rate, and nobody to who, then the writer is lost', async () => {
     const { link, writer } = await greeted();
     const lost = failure(writer.chooseRate([500_000, 250_000]));
     await link.pass(30_000);
@@ -90,10 +91,10 @@ describe('changing the rate', () => {
     const choosing = writer.chooseRate();
     await link.reply('01 ok');
     await link.pass(250);
-    expect(link.heard()).toEqual(['01 rate F4240', '02 identify']);
-    await link.greet(0x77, 2);
-    expect(link.heard()).toEqual(['03 rate 7A120']);
-    await link.reply('03 ok');
+    expect(link.heard()).toEqual(['01 rate F4240', '8F who']);
+    await link.answerSearch(0x77);
+    expect(link.heard()).toEqual(['02 rate 7A120']);
+    await link.reply('02 ok');
     await link.pass(5);
     await answerEchoes(link);
     expect(await choosing).toBe(500_000);
@@ -113,7 +114,7 @@ describe('changing the rate', () => {
       if (step === 'tried') await link.lose();
       if (step === 'given up') {
         link.setting = () => link.lose();
-        await link.pass(1400);
+        await link.pass(2400);
       }
       expect(await lost).toMatchObject({ code: 'link.gone' });
       link.heard();

@@ -32,7 +32,7 @@ describe('what is told when the writer refuses', () => {
   it('when the writer is too old for a request then request and build are named', async () => {
     const { message } = await told('3', (writer) => writer.hold(0, 7, 'pulled'));
     expect(message).toContain('"hold"');
-    expect(message).toContain('firmware-1.0.0');
+    expect(message).toContain('firmware-2.0.0');
   });
 
   it('when the chip has no codes then that is said of the chip', async () => {

@@ -14,7 +14,7 @@ const image = seededRandom(7).bytes(4096);
 describe('a writer that behaves', () => {
   it('when it is opened then it introduces itself, and every request gets its answer', async () => {
     const { writer, mock } = await onMock();
-    expect(writer.introduction).toMatchObject({ version: 1, build: 'mock-1.0.0', slots: 16 });
+    expect(writer.introduction).toMatchObject({ version: 2, build: 'mock-1.0.0', slots: 16 });
     expect((await writer.identify()).nonce).toBe(mock.firmware.nonce);
     expect(await writer.echo(Uint8Array.of(0, 255, 10))).toEqual(Uint8Array.of(0, 255, 10));
     expect(await writer.registers()).toBe(2);

@@ -114,7 +114,7 @@ static bool leaves_blocks(void)
     case WORD_WRITE:
     case WORD_PROTECT:
     case WORD_UNPROTECT:
-    case WORD_IDENTIFY:
+    case WORD_WHO:
     case WORD_STOP:
         return true;
     }
@@ -136,7 +136,7 @@ static void carry_out(void)
     case WORD_STOP:
         stop();
         return;
-    case WORD_IDENTIFY:
+    case WORD_WHO:
         answer_writer(request.seq, boot_nonce());
         return;
     case WORD_ECHO:
@@ -173,7 +173,7 @@ static bool is_busy(void)
         return false;
     if (stream_running)
         return true;
-    if (request.word == WORD_WRITE || request.word == WORD_IDENTIFY)
+    if (request.word == WORD_WRITE || request.word == WORD_WHO)
         return false;
     /* An echo that came while blocks were outstanding found no room, even if they are done by now. */
     return blocks_outstanding() || (request.word == WORD_ECHO && request.bytes == NULL);

@@ -20,6 +20,6 @@ export const protocolErrors = {
       f.heard === 0
         ? `No writer answered on ${f.path}.`
         : `No writer answered on ${f.path}; ${f.heard} lines came that say nothing in this protocol.`,
-    () => 'A writer answers `identify` at 115200 baud within 6 seconds; see firmware-protocol.md, section 2.',
+    () => 'A writer answers `who` at 115200 baud within 6 seconds; see firmware-protocol.md, section 2.',
   ),
 };

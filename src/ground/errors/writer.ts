@@ -5,6 +5,15 @@ import { row } from './row.js';
 
 const lookAtTheCable = () => 'Check the cable and the supply of the writer, then repeat the command.';
 
+export interface OtherVersion {
+  readonly path: string;
+  readonly version: number;
+  readonly wanted: number;
+  readonly build: string;
+}
+const speaksAnother = (f: OtherVersion): string =>
+  `The writer on ${f.path} speaks version ${f.version} of the protocol, this tool version ${f.wanted}.`;
+
 export const writerErrors = {
   'writer.silent': row<{ path: string; seconds: number }>(
     exit.noConversation,
@@ -16,10 +25,16 @@ export const writerErrors = {
     (f) => `On ${f.path} there is only noise: ${countOf(f.lines, 'line')}, none of them good. Wrong rate?`,
     (f) => `A writer talks at ${f.baud} baud when it starts. Another program on the board also sounds like this.`,
   ),
-  'writer.version': row<{ path: string; version: number; wanted: number; build: string }>(
+  'writer.older': row<OtherVersion>(
     exit.noConversation,
-    (f) => `The writer on ${f.path} speaks version ${f.version} of the protocol, this tool version ${f.wanted}.`,
-    (f) => `It runs ${f.build || 'an unnamed build'}: put the firmware that came with this tool into the board.`,
+    speaksAnother,
+    (f) =>
+      `It runs ${f.build || 'an unnamed build'}, which is older: \`romkiln install\` puts the firmware of this tool into it.`,
+  ),
+  'writer.newer': row<OtherVersion>(
+    exit.noConversation,
+    speaksAnother,
+    (f) => `It runs ${f.build || 'an unnamed build'}, which is newer: a newer romkiln talks with it.`,
   ),
   'writer.lost': row<{ path: string; request: string }>(
     exit.noConversation,
