@@ -21,9 +21,11 @@ export interface Bench {
 /** Lines that the host sent, counted over all commands of a run. */
 export interface HostLines {
   count: number;
-  /** Called after each line that left. */
-  sent(): void;
+  /** Called as a line is handed over. False: the process was killed over it, and the line never leaves. */
+  sent(): boolean;
 }
+
+const never = new Promise<never>(() => {});
 
 /** The same opener, with the lines that the host sends counted. */
 export const countingLines =
@@ -35,7 +37,11 @@ export const countingLines =
       for (const character of text)
         if (character === '\n') {
           lines.count++;
-          lines.sent();
+          if (!lines.sent()) {
+            // The system closes what the process had open.
+            void link.close();
+            return never;
+          }
         }
       return send(text);
     };

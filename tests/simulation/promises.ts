@@ -2,7 +2,7 @@
 // the keep's files alone, never from what the tool found.
 import { formatOfName } from '../../src/image/image-format.js';
 import { readImage } from '../../src/image/read-image.js';
-import type { CommandEnd } from './command-run.js';
+import { type CommandEnd, killedExit } from './command-run.js';
 import { presentedBytes, type View } from './presented.js';
 import type { Scenario } from './scenario.js';
 import { has, type Trouble, type TroubleKind, troublesAt, type WiringFault } from './trouble.js';
@@ -112,7 +112,7 @@ function nothingFalse(judged: Judged, view: View): Broken[] {
   const claims = claimed.test(out);
   const isDone = exit === 0 && claiming.includes(step.command) && !step.dryRun;
   if (isDone && !claims) say(`exit 0 of ${step.command} without saying that it is right`);
-  if (claims && exit !== 0 && !/changed-beside/.test(end.err))
+  if (claims && exit !== 0 && !end.killed && !/changed-beside/.test(end.err))
     say(`"${claimed.exec(out)?.[0]}" is said, and the exit is ${exit}`);
   if (claims || isDone) {
     const different = firstDifference(judged, view, wantedOf(judged));
@@ -186,6 +186,7 @@ function nothingLost(judged: Judged, view: View): Broken[] {
   const wanted = wantedOf(judged);
   const writes = writing.includes(step.command) && !step.dryRun;
   const asked = (address: number): boolean => writes && wanted.defined[address] === 1;
+  const { killed } = end;
   const askedCells = new Set<number>();
   const askedPages = new Set<number>();
   const page = Math.max(scenario.said.pageBytes.value, scenario.seated.pageBytes.value);
@@ -196,11 +197,13 @@ function nothingLost(judged: Judged, view: View): Broken[] {
       askedPages.add(Math.floor(cell / page));
     });
   const named = namedRanges(end.out + end.err);
-  const isNamed = (address: number): boolean => named.some(([from, to]) => from <= address && address <= to);
+  // Who was killed names nothing.
+  const isNamed = (address: number): boolean => killed || named.some(([from, to]) => from <= address && address <= to);
   const keptCells = keptCellsOf(judged, view, before);
   const codes = step.command === 'protect' || step.command === 'unprotect' || end.argv.includes('--protected');
   // It writes everywhere to put everything back; where it cannot it counts the cells and says the first and the last.
-  const notPutBack = step.command === 'rig' && end.exit !== 0 && /job\.(not-put-back|rig-broken-off)/.test(end.err);
+  const notPutBack =
+    step.command === 'rig' && (killed || (end.exit !== 0 && /job\.(not-put-back|rig-broken-off)/.test(end.err)));
   const odd = has(troubles, 'miswired', 'smaller') || scenario.said !== scenario.seated;
   const spills = troublesAt(troubles, 'wires').some(({ fault }) => joinsRowAndPage(fault, page));
   const tires = has(troubles, 'worn', 'weak');
@@ -232,7 +235,7 @@ function nothingLost(judged: Judged, view: View): Broken[] {
     } else if (tires && askedPages.has(Math.floor(cell / page))) {
       // Cells between asked ones are loaded again with what they hold, and a cell at its end may not take even that.
       if (!isNamed(address)) say(2, 'a cell that was worn by its neighbours is not named', address);
-    } else if (spills && end.exit === 4) {
+    } else if (spills && (killed || end.exit === 4)) {
       // Loads of one page fall into several pages of the chip, which takes only one: told as not verified, and named.
       const isPlain = !has(troubles, 'smaller', 'never-ready');
       if (isPlain && !isNamed(address)) say(2, 'a cell that a page spilled into is not named', address);
@@ -252,7 +255,7 @@ const entered = ['burn', 'erase', 'restore', 'verify', 'dump', 'rig'];
 function inTheBook({ end, troubles }: Judged): Broken[] {
   const { step, exit, bookLines } = end;
   const changed = end.after.some((byte, i) => byte !== end.before[i]);
-  const must = entered.includes(step.command) && !step.dryRun && (exit === 0 || exit === 1 || changed);
+  const must = entered.includes(step.command) && !step.dryRun && !end.killed && (exit === 0 || exit === 1 || changed);
   if (has(troubles, 'disk-full', 'unsteady') || bookLines === (must ? 1 : Math.min(bookLines, 1))) return [];
   return [{ promise: 0, text: `${bookLines} lines were added to the book` }];
 }
@@ -278,7 +281,8 @@ function endsRightly(judged: Judged): Broken[] {
       (passing && has(troubles, 'browns-out', 'lacks')) ||
       // A check of wires says nothing of them when the writer restarted in its middle.
       (passing && /job\.restarted-in-check/.test(err) && has(troubles, ...lineKinds)),
-    130: passing && has(troubles, 'interrupted'),
+    130: passing && has(troubles, 'interrupted', 'unanswered'),
+    [killedExit]: passing && end.killed,
   };
   if (!fits[exit])
     say(
@@ -291,7 +295,7 @@ function endsRightly(judged: Judged): Broken[] {
     );
   if ([2, 3, 4].includes(exit) && !/\[[a-z]+\.[a-z-]+\]/.test(err)) say(`exit ${exit} without a reason`);
   broken.push(...inTheBook(judged));
-  if (step.json) {
+  if (step.json && !end.killed) {
     try {
       JSON.parse(end.out);
     } catch {

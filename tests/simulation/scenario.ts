@@ -137,7 +137,8 @@ function drawStep(drawing: Drawing, command: Step['command'], index: number): St
     if (command !== 'burn' && random.chance(0.5)) ({ from, to } = region);
     argv.push('--range', spellRange({ from, to }));
   }
-  if (command === 'rig') argv.push('--scratch', '--yes');
+  // Without it the person is asked whether the scratch chip is seated.
+  if (command === 'rig') argv.push('--scratch', ...(random.chance(0.5) ? ['--yes'] : []));
   if (['restore', 'protect', 'unprotect', 'rig'].includes(command)) [from, to] = [0, said.cells - 1];
   const writes = ['burn', 'erase', 'restore'].includes(command);
   const discards = writes && random.chance(0.08);

@@ -1,7 +1,8 @@
 // The run of one seed from its beginning to the end: its commands, the judge after each, and the last word with all mishaps lifted.
 import { memoryFiles } from '../support/memory-files.js';
 import type { Bench } from './bench.js';
-import { type CommandEnd, type Host, runCommand } from './command-run.js';
+import { type CommandEnd, dataFolder, type Host, runCommand } from './command-run.js';
+import { plantDamage } from './damage.js';
 import { mockBench } from './mock-bench.js';
 import { viewsOf } from './presented.js';
 import { type Broken, brokenPromises } from './promises.js';
@@ -31,23 +32,32 @@ function newHost(scenario: Scenario, troubles: readonly Trouble[]): Host {
     files: memoryFiles({ [scenario.file.name]: scenario.file.bytes }),
     interrupt: new AbortController(),
     commands: 0,
+    planted: [],
+    kill: () => {},
+    answer() {
+      const how = ofHost.find((t) => t.kind === 'unanswered')?.how;
+      if (how === 'interrupt') host.interrupt.abort();
+      return how === undefined ? 'yes' : null;
+    },
     lines: {
       count: 0,
       sent() {
-        for (const { kind, line } of ofHost) {
-          if (line !== host.lines.count) continue;
-          if (kind === 'interrupted') host.interrupt.abort();
-          else host.files.failing = 'the disk is full';
-        }
+        const now = ofHost.filter((t) => 'line' in t && t.line === host.lines.count).map((t) => t.kind);
+        if (now.includes('interrupted')) host.interrupt.abort();
+        if (now.includes('disk-full')) host.files.failing = 'the disk is full';
+        if (now.includes('killed')) host.kill();
+        return !now.includes('killed');
       },
     },
   };
+  for (const t of ofHost)
+    if (t.kind === 'damaged-records') host.planted = plantDamage(host.files.stored, dataFolder, t.how);
   return host;
 }
 
 /** Who protected the chip last, as far as the commands tell. */
-const protects = (before: boolean, { step, argv, exit, err }: CommandEnd): boolean => {
-  if (step.command === 'rig' && /may be write-protected now/.test(err)) return true;
+const protects = (before: boolean, { step, argv, exit, err, killed }: CommandEnd): boolean => {
+  if (step.command === 'rig' && (killed || /may be write-protected now/.test(err))) return true;
   if (step.command === 'protect' || argv.includes('--protected')) return true;
   return step.command === 'unprotect' && exit === 0 ? false : before;
 };
@@ -75,7 +85,8 @@ export async function play(scenario: Scenario, troubles: readonly Trouble[], mak
   const last = ends.at(-1)?.end;
   if (last?.exit !== null) {
     await bench.lift();
-    host.lines.sent = () => {};
+    host.lines.sent = () => true;
+    host.answer = () => 'yes';
     host.files.failing = null;
     for (const step of new Set([...failed, ...(last ? [last.step] : [])])) {
       await bench.replug();

@@ -2,7 +2,7 @@
 import { type Random, seededRandom } from '../../src/ground/random.js';
 import { drawMishap } from '../mock/mishap.js';
 import type { Scenario } from './scenario.js';
-import type { MishapKind, RunSize, Trouble, WiringFault } from './trouble.js';
+import { damageKinds, type MishapKind, type RunSize, type Trouble, type WiringFault } from './trouble.js';
 
 /** Another stream of numbers than the scenario's, so that each can change without the other. */
 const troubleSalt = 0x5eed7;
@@ -12,7 +12,10 @@ const lineKinds: readonly MishapKind[] = [
   ...(['lost', 'flipped', 'doubled', 'late', 'noise', 'unplugged'] as const),
   ...(['repeated', 'resets', 'hangs', 'slow', 'browns-out'] as const),
 ];
-const rareKinds = ['interrupted', 'disk-full', 'older', 'lacks', 'unsteady', 'miswired', 'miswired'] as const;
+const rareKinds = [
+  ...(['interrupted', 'killed', 'killed', 'unanswered', 'disk-full', 'damaged-records'] as const),
+  ...(['older', 'lacks', 'unsteady', 'miswired', 'miswired'] as const),
+];
 const kinds = [
   ...chipKinds.map((kind) => ({ at: 'chip' as const, kind })),
   ...lineKinds.map((kind) => ({ at: 'line' as const, kind })),
@@ -98,6 +101,8 @@ export function drawTroubles(scenario: Scenario, size: RunSize): Trouble[] {
       drawn = fault && { at: 'wires', kind, fault };
     } else if (kind === 'older') drawn = { at: 'writer', kind };
     else if (kind === 'lacks') drawn = { at: 'writer', kind, word: random.pick(['sum', 'presence', 'registers']) };
+    else if (kind === 'unanswered') drawn = { at: 'host', kind, how: random.pick(['interrupt', 'end']) };
+    else if (kind === 'damaged-records') drawn = { at: 'host', kind, how: random.pick(damageKinds) };
     else drawn = { at: 'host', kind, line: 1 + random.below(size.lines) };
     if (!drawn || (drawn.at !== 'line' && drawn.at !== 'wires' && once.has(kind))) continue;
     once.add(kind);

@@ -20,8 +20,17 @@ export type ChipTrouble =
 /** What happens at the host, counted in lines that it sent. */
 export type HostTrouble =
   | { readonly kind: 'interrupted'; readonly line: number }
+  /** The process is killed as it hands this line over: it does nothing more, and its port is closed. */
+  | { readonly kind: 'killed'; readonly line: number }
+  /** A person who is asked something does not say yes: presses Ctrl-C, or has no input left. */
+  | { readonly kind: 'unanswered'; readonly how: 'interrupt' | 'end' }
+  /** From the beginning something stands in keep and book that the tool did not write. */
+  | { readonly kind: 'damaged-records'; readonly how: DamageKind }
   /** From this line on nothing can be written to the disk. */
   | { readonly kind: 'disk-full'; readonly line: number };
+
+export const damageKinds = ['cut record', 'strange record', 'forged record', 'torn line', 'strange line'] as const;
+export type DamageKind = (typeof damageKinds)[number];
 
 /** The writer is another one than was expected, until the mishaps are lifted. */
 export type WriterTrouble =
