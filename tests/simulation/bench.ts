@@ -14,6 +14,8 @@ export interface Bench {
   lift(): Promise<void>;
   /** Puts the cable back, as a person does before the next command, and lets what was going on come to its end. */
   replug(): Promise<void>;
+  /** How often each cell was written, and whether the chip is write-protected; null where the bench does not tell. */
+  ofChip(): { readonly wear: Uint32Array; readonly isProtected: boolean } | null;
   /** Rules of data sheets that the writer broke, where the bench can see it. */
   violations(): readonly string[];
 }

@@ -26,6 +26,9 @@ export interface CommandEnd {
   /** The chip's true cells. */
   readonly before: Uint8Array;
   readonly after: Uint8Array;
+  /** Wear and protection of the chip, where the bench tells. */
+  readonly chipBefore: ReturnType<Bench['ofChip']>;
+  readonly chipAfter: ReturnType<Bench['ofChip']>;
   /** What this command added to the keep. */
   readonly kept: readonly KeptRuns[];
   readonly files: ReadonlyMap<string, Uint8Array>;
@@ -136,6 +139,7 @@ export async function runCommand(bench: Bench, host: Host, step: Step): Promise<
   const files = filesOf(host.files, () => alive);
   const world: World = { ...base, files, readInput: async (path) => files.read(path) };
   const before = bench.truth();
+  const chipBefore = bench.ofChip();
   const begin = bench.clock.now();
   const book = `${dataFolder}/book.jsonl`;
   const bookBefore = entriesIn(host.files.stored.get(book));
@@ -156,6 +160,8 @@ export async function runCommand(bench: Bench, host: Host, step: Step): Promise<
     ms: bench.clock.now() - begin,
     before,
     after: bench.truth(),
+    chipBefore,
+    chipAfter: bench.ofChip(),
     kept: keptIn(host.files.stored, host.planted).filter((k) => !known.has(k.id)),
     files: new Map(host.files.stored),
     bookLines: entriesIn(host.files.stored.get(book)) - bookBefore,

@@ -105,6 +105,7 @@ export function firmwareBench(scenario: Scenario, troubles: readonly Trouble[]):
       bench.resetWriter();
       await pause(clock, 1000);
     },
+    ofChip: () => null,
     violations: () => bench.violations.map((v) => v.rule),
   };
 }

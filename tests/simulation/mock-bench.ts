@@ -102,6 +102,7 @@ export function mockBench(
       await pause(clock, settleMs);
       if (ofWriter.length > 0) writer = make(false);
     },
+    ofChip: () => ({ wear: chip.wear.slice(), isProtected: chip.protected }),
     violations: () => [],
   };
 }

@@ -2,13 +2,14 @@
 // the keep's files alone, never from what the tool found.
 import { formatOfName } from '../../src/image/image-format.js';
 import { readImage } from '../../src/image/read-image.js';
+import { noCodesUnasked, noWearInVain } from './chip-promises.js';
 import { type CommandEnd, killedExit } from './command-run.js';
 import { presentedBytes, type View } from './presented.js';
 import type { Scenario } from './scenario.js';
 import { has, type Trouble, type TroubleKind, troublesAt, type WiringFault } from './trouble.js';
 
 export interface Broken {
-  /** 1 to 5 as in the house's list; 0: a rule of the data sheet, or a fault of ours. */
+  /** The number in the table of promises; 0: a rule of the data sheet, or a fault of ours. */
   readonly promise: number;
   readonly text: string;
 }
@@ -30,7 +31,7 @@ export const boundMs = 60_000;
 
 const at = (address: number): string => `0x${address.toString(16).toUpperCase().padStart(3, '0')}`;
 
-interface Wanted {
+export interface Wanted {
   readonly bytes: Uint8Array;
   readonly defined: Uint8Array;
 }
@@ -334,8 +335,9 @@ function succeedsNow(judged: Judged): Broken[] {
 
 /** All promises that this end of a command breaks. */
 export function brokenPromises(judged: Judged): Broken[] {
-  const fixed = [...endsRightly(judged), ...succeedsNow(judged)];
+  const fixed = [...endsRightly(judged), ...succeedsNow(judged), ...noCodesUnasked(judged)];
   if (judged.end.exit === null) return fixed;
+  fixed.push(...noWearInVain(judged, wantedOf(judged)));
   const perView = judged.views.map((view) => [
     ...nothingFalse(judged, view),
     ...noFalseAlarm(judged, view),

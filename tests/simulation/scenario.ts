@@ -7,7 +7,17 @@ import { spellRange } from '../../src/image/range.js';
 import { writeImage } from '../../src/image/write-image.js';
 
 export interface Step {
-  readonly command: 'burn' | 'verify' | 'blank' | 'dump' | 'erase' | 'restore' | 'protect' | 'unprotect' | 'rig';
+  readonly command:
+    | 'burn'
+    | 'verify'
+    | 'blank'
+    | 'dump'
+    | 'erase'
+    | 'restore'
+    | 'protect'
+    | 'unprotect'
+    | 'rig'
+    | 'book';
   /** The words of the command; `<kept>` stands for the id that was kept last. */
   readonly argv: readonly string[];
   /** The first and last address that the command is about. */

@@ -1,12 +1,13 @@
 // The run of one seed from its beginning to the end: its commands, the judge after each, and the last word with all mishaps lifted.
-import { memoryFiles } from '../support/memory-files.js';
+import { type MemoryFiles, memoryFiles } from '../support/memory-files.js';
 import type { Bench } from './bench.js';
 import { type CommandEnd, dataFolder, type Host, runCommand } from './command-run.js';
 import { plantDamage } from './damage.js';
 import { mockBench } from './mock-bench.js';
 import { viewsOf } from './presented.js';
 import { type Broken, brokenPromises } from './promises.js';
-import { drawScenario, mockSizes, type Scenario, type Sizes } from './scenario.js';
+import { drawScenario, mockSizes, type Scenario, type Sizes, type Step } from './scenario.js';
+import { toldByBook } from './told-by-book.js';
 import { has, type RunSize, type Trouble, troublesAt } from './trouble.js';
 import { drawTroubles } from './trouble-drawing.js';
 
@@ -26,10 +27,23 @@ export interface SeedRun {
   readonly broken: readonly Broken[];
 }
 
-function newHost(scenario: Scenario, troubles: readonly Trouble[]): Host {
+/** What stands between host and disk: for canaries, which break it. */
+export type Disk = (files: MemoryFiles) => MemoryFiles;
+
+const bookStep: Step = {
+  command: 'book',
+  argv: ['book', '--json'],
+  from: 0,
+  to: 0,
+  json: true,
+  dryRun: false,
+  discards: false,
+};
+
+function newHost(scenario: Scenario, troubles: readonly Trouble[], disk: Disk): Host {
   const ofHost = troublesAt(troubles, 'host');
   const host: Host = {
-    files: memoryFiles({ [scenario.file.name]: scenario.file.bytes }),
+    files: disk(memoryFiles({ [scenario.file.name]: scenario.file.bytes })),
     interrupt: new AbortController(),
     commands: 0,
     planted: [],
@@ -63,9 +77,14 @@ const protects = (before: boolean, { step, argv, exit, err, killed }: CommandEnd
 };
 
 /** Plays a scenario with these troubles. */
-export async function play(scenario: Scenario, troubles: readonly Trouble[], makeBench: MakeBench): Promise<SeedRun> {
+export async function play(
+  scenario: Scenario,
+  troubles: readonly Trouble[],
+  makeBench: MakeBench,
+  disk: Disk = (files) => files,
+): Promise<SeedRun> {
   const bench = makeBench(scenario, troubles);
-  const host = newHost(scenario, troubles);
+  const host = newHost(scenario, troubles, disk);
   const ends: Ended[] = [];
   let protectedByUs = false;
   const wiring = troublesAt(troubles, 'wires').map((t) => t.fault);
@@ -79,10 +98,14 @@ export async function play(scenario: Scenario, troubles: readonly Trouble[], mak
     await bench.replug();
     const end = await runCommand(bench, host, step);
     if (end) judge(end, false);
+    if (end?.killed) {
+      const book = await runCommand(bench, host, bookStep);
+      if (book) ends.push({ end: book, lifted: true, broken: toldByBook(end, book) });
+    }
     if (end?.exit === null) break;
   }
   const failed = ends.filter(({ end }) => end.exit !== 0).map(({ end }) => end.step);
-  const last = ends.at(-1)?.end;
+  const last = ends.findLast(({ end }) => end.step !== bookStep)?.end;
   if (last?.exit !== null) {
     await bench.lift();
     host.lines.sent = () => true;
@@ -108,7 +131,7 @@ export async function play(scenario: Scenario, troubles: readonly Trouble[], mak
 /** About how much happens in a run in which nothing goes wrong: on the mock, which says the same lines as the firmware. */
 export async function sizeOf(scenario: Scenario): Promise<RunSize> {
   const bench = mockBench(scenario, []);
-  const host = newHost(scenario, []);
+  const host = newHost(scenario, [], (files) => files);
   for (const step of scenario.steps) await runCommand(bench, host, step);
   return bench.size();
 }

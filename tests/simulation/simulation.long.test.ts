@@ -1,8 +1,7 @@
 // Seeds drawn from the commit on the mock and on the real firmware, and canaries: runs in which a promise is broken on purpose.
 import { spawnSync } from 'node:child_process';
 import { describe, expect, it } from 'vitest';
-import type { ByteLoad } from '../../src/chip/byte-load.js';
-import { MockChip } from '../mock/mock-chip.js';
+import { LyingChip, StrayChip } from './canaries.js';
 import { failureText, shrunken } from './failure.js';
 import { firmwareBench } from './firmware-bench.js';
 import { mockBench } from './mock-bench.js';
@@ -87,33 +86,6 @@ it.each([[{ kind: 'shorted', lines: ['D1', 'D4'], wins: 'low' }], [{ kind: 'cros
     }
   },
 );
-
-/** Stores one bit otherwise than it was told, and shows what it was told. */
-class LyingChip extends MockChip {
-  private readonly told = new Map<number, number>();
-
-  override write(loads: readonly ByteLoad[], nowMs: number): void {
-    super.write(loads, nowMs);
-    for (const { address, byte } of loads) this.told.set(address & (this.cells.length - 1), byte);
-    const cell = (loads.at(-1)?.address ?? 0) & (this.cells.length - 1);
-    this.cells[cell]! ^= 1;
-  }
-
-  override read(address: number, nowMs: number): number {
-    const shown = super.read(address, nowMs);
-    return this.busy(nowMs) ? shown : (this.told.get(address & (this.cells.length - 1)) ?? shown);
-  }
-}
-
-/** Writes a cell far away along with every page. */
-class StrayChip extends MockChip {
-  override write(loads: readonly ByteLoad[], nowMs: number): void {
-    super.write(loads, nowMs);
-    // Three address lines away: one line away the tool looks for itself.
-    const cell = ((loads[0]?.address ?? 0) ^ (7 * 256)) & (this.cells.length - 1);
-    this.cells[cell] = loads[0]!.byte ^ 0x55;
-  }
-}
 
 describe('canaries', () => {
   /** The seeds whose runs write something and meet no trouble at all. */
