@@ -9,6 +9,9 @@ const moving = /[\0-\x09\x0b\x0c\x0e-\x1f\x7f-\x9f\u200b-\u200f\u2028-\u202e\u20
 const inJson = (c: string): string => `\\u${hex(c.charCodeAt(0), 4)}`;
 const inText = (c: string): string => `\\x${hex(c.charCodeAt(0))}`;
 
+/** Text with such characters spelled out. */
+export const safeText = (text: string): string => text.replace(moving, inText);
+
 const safe = (output: Output, spell: (character: string) => string): Output => ({
   write: (text) => output.write(text.replace(moving, spell)),
   get isTerminal() {
@@ -24,5 +27,5 @@ export const safeWorld = (world: World, json: boolean): World => ({
   ...world,
   stdout: safe(world.stdout, json ? inJson : inText),
   stderr: safe(world.stderr, inText),
-  ask: (question) => world.ask(question.replace(moving, inText)),
+  ask: (question) => world.ask(safeText(question)),
 });

@@ -28,20 +28,13 @@ export interface Source {
 
 const moduleName = /\.[cm]?[jt]s$/i;
 
-/** A module plan may be wrong in any way a program can be; that is a mistake in the plan, not a fault of ours. */
-async function loadPlanModule(world: World, path: string): Promise<unknown> {
-  world.files.read(path);
-  try {
-    return await world.loadModule(path);
-  } catch (error) {
-    const message = error instanceof Error ? (error.message.split('\n')[0] ?? '') : String(error);
-    throw new ToolError('cli.plan-module', { path, message }, { cause: error });
-  }
-}
-
 /** Text or value of a plan, for whoever reads it. */
 export async function planContent(world: World, path: string): Promise<{ text: string } | { value: unknown }> {
-  if (moduleName.test(path)) return { value: await loadPlanModule(world, path) };
+  if (moduleName.test(path)) {
+    // Read here too, so that it counts as an input, and a missing file is said as any other.
+    world.files.read(path);
+    return { value: await world.loadModule(path) };
+  }
   return { text: Buffer.from(await world.readInput(path)).toString('utf8') };
 }
 

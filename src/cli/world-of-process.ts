@@ -2,9 +2,9 @@
 import { spawn } from 'node:child_process';
 import { readFileSync } from 'node:fs';
 import { homedir } from 'node:os';
-import { resolve } from 'node:path';
 import type { Clock } from '../ground/clock.js';
 import { dataFolder } from './data-folder.js';
+import { safeText } from './safe-output.js';
 import type { Neighbour, Output, World } from './world.js';
 import { diskFiles } from './world-files.js';
 import { readInput } from './world-slow-input.js';
@@ -123,9 +123,15 @@ const clock: Clock = {
 
 export function worldOfProcess(): World {
   const interrupt = interruptSignal();
+  const stderr = outputOf(process.stderr);
+  const modules = new Map<string, Promise<unknown>>();
+  const loadModule = async (path: string): Promise<unknown> => {
+    const { loadPlanModule } = await import('./world-plan-module.js');
+    return loadPlanModule(path, { clock, interrupt, onPrint: (text) => stderr.write(safeText(text)) });
+  };
   return {
     stdout: outputOf(process.stdout),
-    stderr: outputOf(process.stderr),
+    stderr,
     ask: makeAsk(interrupt),
     files: diskFiles,
     readInput: (path) => readInput(path, clock, interrupt),
@@ -154,9 +160,11 @@ export function worldOfProcess(): World {
       }));
     },
     firmwareHex: () => readFileSync(new URL('../../firmware/romkiln-writer.hex', import.meta.url), 'latin1'),
-    loadModule: async (path) => {
-      const { createJiti } = await import('jiti');
-      return createJiti(import.meta.url).import(resolve(path), { default: true });
+    loadModule: (path) => {
+      // One answer for all who ask: a module need not give the same twice.
+      const asked = modules.get(path) ?? loadModule(path);
+      modules.set(path, asked);
+      return asked;
     },
     start,
     interrupt,

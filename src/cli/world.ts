@@ -43,7 +43,7 @@ export interface World {
   listPorts(): Promise<readonly PortFacts[]>;
   /** The firmware's .hex text, as committed. */
   firmwareHex(): string;
-  /** Loads a plan written as a module. */
+  /** The plain data of a plan written as a module, which runs in a process of its own. Rejects with cli.plan-module. */
   loadModule(path: string): Promise<unknown>;
   /** Starts another program; null where it is not installed. */
   start(program: string, args: readonly string[]): Neighbour | null;

@@ -67,18 +67,6 @@ describe('a plan with mistakes', () => {
       expect([...world.files.stored.keys()]).toEqual(['p.yaml']);
     },
   );
-
-  it('when a module cannot be loaded then one sentence says so', async () => {
-    const world = fakeWorld({
-      initialFiles: { 'p.js': 'x' },
-      loadModule: async () => {
-        throw new Error('x is not defined\n    at p.js:1:1');
-      },
-    });
-    expect(await run(['check', 'p.js'], world)).toBe(2);
-    expect(world.err()).toContain('x is not defined');
-    expect(world.err()).not.toMatch(/\n\s+at /);
-  });
 });
 
 describe('build without a plan', () => {

@@ -139,10 +139,10 @@ export const cliErrors = {
     (f) => `Interrupted while ${f.doing}.`,
     () => 'Nothing was written.',
   ),
-  'cli.plan-module': row<{ path: string; message: string }>(
+  'cli.plan-module': row<{ path: string; place: string; message: string }>(
     exit.usage,
-    (f) => `${f.path} could not be loaded as a plan module: ${f.message}.`,
-    () => 'A module that exports a plan as its default was expected (images/README.md).',
+    (f) => `${f.place}: this module gives no plan: ${f.message}.`,
+    () => 'A plan module exports a plan as its default, and gives it within 30 s (images/README.md).',
   ),
   'cli.neighbour-failed': row<{ program: string; said: string }>(
     exit.usage,
