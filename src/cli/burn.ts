@@ -5,6 +5,7 @@ import { BurnAttempt, closeBurns, type PreparedBurn } from './burn-attempt.js';
 import { burnImage } from './burn-image.js';
 import { burnParallel, pairWithPorts } from './burn-parallel.js';
 import { type Execute, flagOption, type Invocation, listOption, textOption } from './command.js';
+import { sayErrors } from './error-text.js';
 import { isPlanFile } from './plan-file.js';
 import { withChip } from './session.js';
 import { loadSource, loadSources, type Source } from './source.js';
@@ -37,7 +38,11 @@ async function burnSet(invocation: Invocation, sources: readonly Source[]): Prom
     );
     if (answer === null || world.interrupt.aborted) {
       world.stderr.write(`\nStopped before ${nameOf(source)}.\n`);
-      return worstExit([closeBurns(invocation, attempts), exit.interrupted]);
+      const closed = closeBurns(invocation, attempts);
+      // Who answered before and ends the input now wants to stop.
+      if (world.interrupt.aborted || index > 0) return worstExit([closed, exit.interrupted]);
+      const unanswered = new ToolError('cli.no-answer', { question: `The question before ${nameOf(source)}` });
+      return worstExit([closed, sayErrors(unanswered, world, { json: false, command: invocation.command })]);
     }
     const attempt = attempts[index]!;
     const prepared = await attempt.prepare();

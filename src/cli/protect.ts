@@ -15,7 +15,7 @@ import { prepare, withChip } from './session.js';
 export const execute: Execute = async (invocation) => {
   const { world, options, command } = invocation;
   const target = await prepare(invocation, null, (part) => {
-    if (part && !part.protection.value) throw new ToolError('writer.no-protection', { chip: part.name });
+    if (part && !part.protection.value) throw new ToolError('chip.no-protection', { chip: part.name });
   });
   return withChip(invocation, target, {}, async (session) => {
     const { writer, part, progress } = session;

@@ -69,13 +69,20 @@ function complaints(row: CommandRow, { operands, options, strays, values }: Word
 /** Commander keeps what it does not know among the operands; a negative number is an operand. */
 const isStray = (word: string): boolean => /^--?[A-Za-z]/.test(word);
 
+/** What is known of the command line beside commander. */
+interface Given {
+  readonly table: HelpTable | undefined;
+  /** The words after `--`, whatever they begin with. */
+  readonly plain: readonly string[];
+}
+
 type Use = (run: () => Promise<number>) => void;
 
 /** Names a command, for the list of all of them. */
 const listCommand = (program: Command, row: CommandRow): Command => program.command(row.name).summary(row.summary);
 
 /** Makes a command one that can be run, with its options and its own help. */
-function addCommand(program: Command, row: CommandRow, table: HelpTable | undefined, use: Use, world: World): void {
+function addCommand(program: Command, row: CommandRow, { table, plain }: Given, use: Use, world: World): void {
   const command = listCommand(program, row)
     .description(`${row.summary[0]!.toUpperCase()}${row.summary.slice(1)}.`)
     .usage(row.operands.concat('[options]').join(' '))
@@ -98,7 +105,7 @@ function addCommand(program: Command, row: CommandRow, table: HelpTable | undefi
   command.action((words: string[]) => {
     use(async () => {
       const strays = words.filter(isStray).map((s) => s.split('=')[0]!);
-      const operands = words.filter((w) => !isStray(w));
+      const operands = [...words.filter((w) => !isStray(w)), ...plain];
       const options: OptionValues = command.opts();
       const wrong = complaints(row, { operands, options, strays, values });
       if (wrong.length > 0) throw new ToolErrors(wrong);
@@ -111,7 +118,7 @@ function addCommand(program: Command, row: CommandRow, table: HelpTable | undefi
 }
 
 /** `named` is the command that the words ask for; the others are only listed, which is much less work at start-up. */
-function commandLine(world: World, named: string, table: HelpTable | undefined, use: Use): Command {
+function commandLine(world: World, named: string, given: Given, use: Use): Command {
   const program = new commander.Command('romkiln')
     .description('Describe, build, burn, read back and diagnose the lookup ROMs of bench-built digital logic.')
     .version('0.1.0')
@@ -131,24 +138,26 @@ function commandLine(world: World, named: string, table: HelpTable | undefined, 
       '\nExit: 0 done or the same, 1 differences found, 2 cannot be done as asked, 3 no conversation with the\nwriter, 4 the writer or the chip refused, 70 a fault of ours, 130 interrupted.\n"romkiln <command> --help" says more about one command.',
     );
   for (const row of commandTable) {
-    if (row.name === named) addCommand(program, row, table, use, world);
+    if (row.name === named) addCommand(program, row, given, use, world);
     else listCommand(program, row);
   }
-  program.argument('[command]').action((name: string | undefined) => {
+  program.action(() => {
     use(async () => {
-      if (name !== undefined) {
-        const near = nearNames(
-          name,
-          commandTable.map((c) => c.name),
-        );
-        throw new ToolError('cli.unknown-command', { name, near });
-      }
       world.stdout.write(program.helpInformation());
       return 2;
     });
   });
   return program;
 }
+
+const unknownCommand = (name: string): ToolError =>
+  new ToolError('cli.unknown-command', {
+    name,
+    near: nearNames(
+      name,
+      commandTable.map((c) => c.name),
+    ),
+  });
 
 /**
  * Runs one command. `argv` holds the words after the program's name. Never throws; every outcome is a number
@@ -157,13 +166,18 @@ function commandLine(world: World, named: string, table: HelpTable | undefined, 
 export async function run(argv: readonly string[], outside: World): Promise<number> {
   const wantsJson = argv.includes('--json');
   const world = safeWorld(outside, wantsJson);
-  const named = argv.find((a) => !a.startsWith('-')) ?? '';
+  const end = argv.includes('--') ? argv.indexOf('--') : argv.length;
+  const [words, plain] = [argv.slice(0, end), argv.slice(end + 1)];
+  const named = words.find((a) => !a.startsWith('-')) ?? '';
   let chosen: (() => Promise<number>) | null = null;
   try {
-    const table = await commandTable.find((row) => row.name === named)?.loadTable?.();
-    commandLine(world, named, table, (action) => {
+    const row = commandTable.find((r) => r.name === named);
+    // Said before its options, which are those of the command that was meant.
+    if (named !== '' && !row) throw unknownCommand(named);
+    const table = await row?.loadTable?.();
+    commandLine(world, named, { table, plain }, (action) => {
       chosen = action;
-    }).parse(argv, { from: 'user' });
+    }).parse(words, { from: 'user' });
     return chosen === null ? 0 : await (chosen as () => Promise<number>)();
   } catch (error) {
     if (error instanceof commander.CommanderError && error.exitCode === 0) return 0;

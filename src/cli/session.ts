@@ -7,6 +7,7 @@ import { firmwareLimits, greetingBaud } from '../protocol/limits.js';
 import type { RateMemory } from '../writer/line-rate.js';
 import type { Writer, WriterEvent } from '../writer/writer.js';
 import { flagOption, type Invocation } from './command.js';
+import { unlessInterrupted } from './interruption.js';
 import { type ChosenPort, choosePort, namedPart, openChosen, seatedPart } from './open-port.js';
 import { makeProgress, type Progress } from './progress.js';
 import { numberOption } from './values.js';
@@ -112,9 +113,14 @@ async function converse<Result>(
     progress.say(t),
   );
   // openWriter closes the link itself when it finds no writer.
-  const writer = await openWriter(opened.link, { onEvent: (event) => progress.say(eventText(event)) });
+  const { interrupt } = world;
+  const opening = openWriter(opened.link, { onEvent: (event) => progress.say(eventText(event)) });
+  const writer = await unlessInterrupted(interrupt, 'waiting for the writer', opening).catch(async (error: unknown) => {
+    if (interrupt.aborted) await opened.link.close();
+    throw error;
+  });
   try {
-    await setRate(invocation, writer, port, rate);
+    await unlessInterrupted(interrupt, 'trying the rates', setRate(invocation, writer, port, rate));
     return await work({ writer, port, progress, bench: opened.bench });
   } catch (error) {
     // A bench whose file cannot be written drops its port; the file is the cause, the port only the symptom.

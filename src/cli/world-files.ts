@@ -32,7 +32,7 @@ const reasons: Readonly<Record<string, string>> = {
   ENXIO: 'nobody reads what is written there',
 };
 const codeOf = (error: unknown): string => (error as { code?: string }).code ?? '';
-const reasonOf = (error: unknown): string =>
+export const reasonOf = (error: unknown): string =>
   reasons[codeOf(error)] ?? `the system says ${codeOf(error) || String(error)}`;
 
 export const unreadable = (path: string, error: unknown): ToolError =>

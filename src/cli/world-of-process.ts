@@ -5,26 +5,10 @@ import { homedir } from 'node:os';
 import type { Clock } from '../ground/clock.js';
 import { dataFolder } from './data-folder.js';
 import { safeText } from './safe-output.js';
-import type { Neighbour, Output, World } from './world.js';
+import type { Neighbour, World } from './world.js';
 import { diskFiles } from './world-files.js';
+import { outputOf } from './world-output.js';
 import { readInput } from './world-slow-input.js';
-
-/** A reader that went away (`| head`) ends the output, not the work: what is written after that is dropped. */
-function outputOf(stream: NodeJS.WriteStream): Output {
-  let gone = false;
-  stream.on('error', () => {
-    gone = true;
-  });
-  return {
-    write: (text) => {
-      if (!gone) stream.write(text);
-    },
-    isTerminal: stream.isTTY === true,
-    get columns() {
-      return stream.columns ?? 80;
-    },
-  };
-}
 
 /** No answer is nearly so long. A device such as /dev/zero never ends its line. */
 const answerMostBytes = 100_000;
@@ -112,6 +96,8 @@ function start(program: string, args: readonly string[]): Neighbour | null {
     stop: () => child.kill(),
   };
 }
+
+export { endProcess } from './world-output.js';
 
 const clock: Clock = {
   now: () => performance.now(),

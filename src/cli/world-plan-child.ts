@@ -6,6 +6,7 @@ import { fileURLToPath, pathToFileURL } from 'node:url';
 import { types } from 'node:util';
 import { serialize } from 'node:v8';
 import { recordPlan } from '../plan/module-value.js';
+import { diskFiles } from './world-files.js';
 import { answerChannel, type ModuleAnswer, type ModuleFault } from './world-plan-answer.js';
 
 /** Folders of the loader and of this program, of which no place helps the writer of a plan. */
@@ -98,7 +99,7 @@ for (const event of ['uncaughtException', 'unhandledRejection'] as const)
 const [, , path = ''] = process.argv;
 try {
   const { found } = await defaultOf(resolve(path));
-  answer({ plan: await recordPlan(found) });
+  answer({ plan: await recordPlan(found, (name) => diskFiles.read(resolve(dirname(path), name))) });
 } catch (error) {
   answer({ fault: faultOf(error) });
 }

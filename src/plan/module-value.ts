@@ -1,7 +1,7 @@
 // What a plan module gives, as plain data that can leave its process: strange objects refused, functions replaced by what they gave.
 import { types } from 'node:util';
 import { printable } from '../ground/byte-text.js';
-import type { Path } from './table.js';
+import type { Path, ReadFile } from './table.js';
 
 /** What one call of a plan's function came to. */
 type CallOutcome = { readonly gave: unknown } | { readonly threw: string } | { readonly promised: true };
@@ -91,9 +91,9 @@ function playOut(outcome: CallOutcome): unknown {
 
 /**
  * Takes the value in the module's own process. A function is called there as often as compiling the plan calls it, and what
- * it gave is written down. Throws StrangeValue.
+ * it gave is written down; `readFile` reads the files that the plan names. Throws StrangeValue.
  */
-export async function recordPlan(value: unknown): Promise<RecordedPlan> {
+export async function recordPlan(value: unknown, readFile: ReadFile | null): Promise<RecordedPlan> {
   const functions: { path: Path; calls: CallOutcome[] }[] = [];
   const recording = plainCopy(value, (call, path) => {
     const calls: CallOutcome[] = [];
@@ -104,7 +104,7 @@ export async function recordPlan(value: unknown): Promise<RecordedPlan> {
       return playOut(outcome);
     };
   });
-  if (functions.length > 0) (await import('./plan-compiling.js')).compilePlan(recording);
+  if (functions.length > 0) (await import('./plan-compiling.js')).compilePlan(recording, readFile);
   return { value: plainCopy(recording, () => null), functions };
 }
 

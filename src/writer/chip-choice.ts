@@ -19,11 +19,10 @@ export interface ChoiceOptions {
 /**
  * The `chip` request for a part. The limit of a write cycle lies a quarter and 500 us above the row's longest: polling
  * ends a cycle when it is over, so the margin costs nothing until a chip is slower than its data sheet.
- * Throws writer.no-protection where the prefix is asked of a part without codes.
+ * Throws chip.no-protection where the prefix is asked of a part without codes.
  */
 export function chipChoice(part: Part, { protection = 'codes', patient = false }: ChoiceOptions = {}): ChipChoice {
-  if (!part.protection.value && protection === 'prefix')
-    throw new ToolError('writer.no-protection', { chip: part.name });
+  if (!part.protection.value && protection === 'prefix') throw new ToolError('chip.no-protection', { chip: part.name });
   return {
     cells: part.cells,
     page: part.pageBytes.value,

@@ -144,3 +144,13 @@ describe('a set on one port', () => {
     });
   });
 });
+
+describe('a set on one port without anybody to answer', () => {
+  it('when standard input has ended then it says what it needs, and nothing is written', async () => {
+    const { world, seat, burn, untouched } = bench();
+    expect(await burn('p.yaml', '--port', seat('l.json'))).toBe(2);
+    expect(world.err()).toContain('The question before lane cannot be answered: standard input has ended.');
+    expect(world.err()).toContain('a --port for each ROM');
+    expect(untouched('l.json')).toBe(true);
+  });
+});

@@ -1,6 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { commandTable } from '../../src/cli/command-table.js';
 import { run } from '../../src/cli/run.js';
+import { realClock } from '../../src/link/real-clock.js';
 import { fakeWorld } from '../support/fake-world.js';
 
 const outcome = async (...argv: string[]) => {
@@ -35,6 +36,47 @@ describe('the command line', () => {
     const { exit, err } = await outcome('brun', 'x.hex');
     expect(exit).toBe(2);
     expect(err).toBe('romkiln: There is no command "brun".\n  Did you mean burn?  [cli.unknown-command]\n');
+  });
+
+  it('when the command is mistyped then its options are not what is told', async () => {
+    const { exit, err } = await outcome('brun', 'x.hex', '--chip', '28C64', '--quiet');
+    expect([exit, err]).toEqual([
+      2,
+      expect.stringMatching(/^romkiln: There is no command "brun"\.\n {2}Did you mean burn\?/),
+    ]);
+  });
+
+  it('when "--" ends the options then a file may begin with a dash', async () => {
+    const world = fakeWorld({ initialFiles: { '--wanted.bin': 'a', '-x': 'a' } });
+    expect(await run(['compare', '--json', '--', '--wanted.bin', '-x'], world)).toBe(0);
+    expect(world.json()).toMatchObject({ same: true });
+  });
+
+  it('when the part has no protection then protect ends with 2, since nothing was refused', async () => {
+    const { exit, err } = await outcome('protect', '--chip', 'AT28C16', '--port', 'x');
+    expect([exit, err]).toEqual([2, expect.stringContaining('AT28C16 has no software data protection.')]);
+  });
+
+  it('when Ctrl-C comes while the writer is waited for then the exit is 130', async () => {
+    let isClosed = false;
+    const world = fakeWorld({
+      openSerial: async (path) => {
+        setTimeout(() => world.interruptNow(), 5);
+        return {
+          path,
+          clock: realClock,
+          send: async () => {},
+          listen: () => {},
+          setRate: async () => {},
+          close: async () => {
+            isClosed = true;
+          },
+        };
+      },
+    });
+    expect(await run(['writer', '--port', 'x'], world)).toBe(130);
+    expect(world.err()).toContain('Interrupted while waiting for the writer.');
+    expect(isClosed).toBe(true);
   });
 
   it('when several words are wrong then all are said at once', async () => {

@@ -1,6 +1,6 @@
 // The built program against a bench on a pseudo terminal: the native serial binding, real time, real processes, a pulled plug.
 import { type ChildProcess, spawn } from 'node:child_process';
-import { existsSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
+import { chmodSync, existsSync, mkdtempSync, readFileSync, rmSync, symlinkSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
@@ -115,6 +115,53 @@ describe.skipIf(!systemTool('socat'))('a bench on a pseudo terminal', () => {
     expect(out).toMatch(/Written: 1\d\d pages/);
     expect(out).toContain('Interrupted');
     expect((await romkiln('writer', '--port', served.port, '--quiet')).exit).toBe(0);
+  });
+
+  it('when its path holds characters with a meaning for others then it is served all the same', async () => {
+    const bench = inFolder('b,c "d" \'e\' !!f\\g.json');
+    await romkiln('emulate', 'new', bench, '--chip', 'AT28C64B');
+    const served = await serve(bench);
+    expect((await romkiln('writer', '--port', served.port, '--quiet')).exit).toBe(0);
+  });
+
+  it('when a file stands where its port should then it stays, and nothing is served', async () => {
+    await romkiln('emulate', 'new', inFolder('b.json'), '--chip', 'AT28C64B');
+    writeFileSync(inFolder('b.json.port'), 'notes');
+    const { exit, err } = await romkiln('emulate', 'serve', inFolder('b.json'));
+    expect([exit, readFileSync(inFolder('b.json.port'), 'utf8')]).toEqual([2, 'notes']);
+    expect(err).toContain('b.json.port is there already');
+  });
+
+  it('when a serve was killed then its port is no obstacle for the next', async () => {
+    await romkiln('emulate', 'new', inFolder('b.json'), '--chip', 'AT28C64B');
+    symlinkSync('/dev/pts/99999', inFolder('b.json.port'));
+    const served = await serve(inFolder('b.json'));
+    served.child.kill('SIGINT');
+    expect((await served.ended).exit).toBe(130);
+    expect(existsSync(inFolder('b.json.port'))).toBe(false);
+  });
+
+  it('when its file cannot be saved then it ends in words', async () => {
+    const bench = inFolder('b.json');
+    await romkiln('emulate', 'new', bench, '--chip', 'AT28C64B');
+    writeFileSync(inFolder('a.bin'), new Uint8Array(64));
+    const served = await serve(bench);
+    chmodSync(bench, 0o444);
+    await romkiln(
+      'burn',
+      inFolder('a.bin'),
+      '--chip',
+      'AT28C64B',
+      '--port',
+      served.port,
+      '--range',
+      '0..63',
+      '--quiet',
+    );
+    const { exit, err } = await served.ended;
+    expect(exit).toBe(2);
+    expect(err).toMatch(/b\.json cannot be written: it is read-only/);
+    expect(err).not.toContain('    at ');
   });
 
   it('when another romkiln holds the port then the second is told who', async () => {

@@ -12,7 +12,7 @@ const owned: readonly { readonly word: RegExp; readonly owners: readonly RegExp[
     instead: 'take a Clock or World.wallTime',
   },
   { word: /\bsetTimeout\b|\bsetInterval\b/, owners: [/^src\/link\//, /^src\/cli\/world/], instead: 'take a Clock' },
-  { word: /\bsetImmediate\b/, owners: [/^src\/emulator\//], instead: 'take a Clock' },
+  { word: /\bsetImmediate\b/, owners: [/^src\/emulator\//, /^src\/cli\/world/], instead: 'take a Clock' },
   { word: /\bMath\.random\b/, owners: [/^src\/cli\/world/], instead: 'take a Random' },
   { word: /\bconsole\./, owners: [], instead: 'write to World.stdout or stderr' },
   {

@@ -22,7 +22,7 @@ describe('the value of a plan module', () => {
       calls++;
       return 15 - value;
     });
-    const recorded = structuredClone(await recordPlan(value));
+    const recorded = structuredClone(await recordPlan(value, null));
     expect(calls).toBe(16);
     const replayed = replayPlan(recorded);
     for (const _ of [1, 2])
@@ -38,6 +38,6 @@ describe('the value of a plan module', () => {
     [planWith(new Date()), 'contents.at is an object of a class'],
     [Promise.resolve(1), 'its default export is a promise'],
   ])('when it holds a strange thing then its path is named', async (value, said) => {
-    await expect(recordPlan(value)).rejects.toThrow(said);
+    await expect(recordPlan(value, null)).rejects.toThrow(said);
   });
 });

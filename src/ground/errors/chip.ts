@@ -15,6 +15,11 @@ export const chipErrors = {
         ? `Near names: ${f.near.join(', ')}. "romkiln chips" lists all.`
         : 'Take a part name such as AT28C256, or a family such as 28C256; "romkiln chips" lists all.',
   ),
+  'chip.no-protection': row<{ chip: string }>(
+    exit.usage,
+    (f) => `${f.chip} has no software data protection.`,
+    () => 'On such a part the codes would be ordinary writes, so they are not sent.',
+  ),
   'chip.wiring-fault': row<{ text: string; problem: string; shapes: string }>(
     exit.usage,
     (f) => `${quoted(f.text)} is not a wiring fault: ${printable(f.problem.slice(0, 120))}.`,

@@ -134,6 +134,17 @@ export const cliErrors = {
     (f) => `${f.path} is not written over: ${f.why}. Nothing was written.`,
     () => 'Choose another name.',
   ),
+  'cli.output-lost': row<{ reason: string }>(
+    exit.usage,
+    (f) => `Standard output cannot be written: ${f.reason}. What this command had to say is lost in part.`,
+    () => 'The command itself went on to its end; "romkiln book" tells what it did to a chip.',
+  ),
+  'cli.no-answer': row<{ question: string }>(
+    exit.usage,
+    (f) => `${f.question} cannot be answered: standard input has ended.`,
+    () =>
+      'A set on one writer needs somebody who changes chips and presses Enter: run it on a terminal, name a --port for each ROM, or burn one ROM at a time with --rom.',
+  ),
   'cli.interrupted': row<{ doing: string }>(
     exit.interrupted,
     (f) => `Interrupted while ${f.doing}.`,
