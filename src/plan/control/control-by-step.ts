@@ -30,7 +30,8 @@ const width = v.object({ bits: widthSchema });
 
 /** The mistyped name may be that of the line which ends the instruction. */
 const hangsOnAnUnknownLine = ({ code, path }: Finding, compiled: readonly Finding[]): boolean =>
-  code === 'instruction.never-ends' && compiled.some((f) => f.code === 'line.unknown' && isAt(f.path, [path]));
+  ['instruction.never-ends', 'instruction.wraps'].includes(code) &&
+  compiled.some((f) => f.code === 'line.unknown' && isAt(f.path, [path]));
 
 function compileControlByStep(contents: StepContents, fields: Fields): Compiled {
   const { program, findings } = compileProgram(contents, fields);

@@ -2,6 +2,7 @@
 
 import type { Field } from '../table.js';
 import { readChoice } from '../value-choice.js';
+import { sayTaken } from '../value-range.js';
 
 /** 5, `0b1-0`, `8..11`, or the builder's own name for a value; or a list of such. */
 export type ValueSpec = number | string | readonly (number | string)[];
@@ -10,7 +11,7 @@ export type ValueSpec = number | string | readonly (number | string)[];
 export function valuesIn(spec: ValueSpec, field: Field): readonly number[] | string {
   const choice = readChoice(spec, field);
   if (typeof choice !== 'string') return choice.values;
-  const bits = `${field.bits} bit${field.bits > 1 ? 's' : ''}`;
-  const names = field.names.size > 0 ? ` or is one of ${[...field.names.values()].join(', ')}` : '';
-  return `${/^[0-9]/.test(choice) ? choice : `"${choice}"`} is no value of the field "${field.name}", which has ${bits} and takes 0 to ${2 ** field.bits - 1}${names}`;
+  const range = sayTaken(field).replace(/^It is/, 'which is');
+  const names = field.names.size > 0 ? `, or one of ${[...field.names.values()].join(', ')}` : '';
+  return `${/^-?[0-9]/.test(choice) ? choice : `"${choice}"`} is no value of the field "${field.name}", ${range}${names}`;
 }

@@ -1,5 +1,6 @@
 // Settings of the flags, numbered, and sets of them said in few words.
 import type { Field } from '../table.js';
+import { canHave, everyValue, numberOfBits } from '../value-range.js';
 
 export interface Flag extends Field {
   /** Where this flag stands in the number of a setting. */
@@ -28,7 +29,12 @@ export function flagSpace(fields: readonly Field[]): FlagSpace {
 export const valueIn = (flag: Flag, setting: number): number => (setting >>> flag.shift) & (2 ** flag.bits - 1);
 
 /** `flag=value` in the builder's own name for the value, where there is one. */
-export const flagValue = (flag: Field, value: number): string => `${flag.name}=${flag.names.get(value) ?? value}`;
+export const flagValue = (flag: Field, value: number): string =>
+  `${flag.name}=${flag.names.get(value) ?? numberOfBits(flag, value)}`;
+
+/** False where a flag would carry a value that its field never has. */
+export const canBe = (space: FlagSpace, setting: number): boolean =>
+  space.flags.every((flag) => canHave(flag, valueIn(flag, setting)));
 
 /** Every flag of one setting: "dark=1 calm=0". */
 export const settingInWords = (space: FlagSpace, setting: number): string =>
@@ -75,12 +81,12 @@ export function cubes(space: FlagSpace, set: Settings, counting: Settings): stri
     if (!members.some((s) => set[s] === 1)) return [];
     if (members.every((s) => set[s] === 1)) return [[]];
     const flag = order[depth]!;
-    return Array.from({ length: 2 ** flag.bits }, (_, value) =>
+    return everyValue(flag).flatMap((value) =>
       split(
         members.filter((s) => valueIn(flag, s) === value),
         depth + 1,
       ).map((cube) => [flagValue(flag, value), ...cube]),
-    ).flat();
+    );
   };
   return split(counted, 0);
 }

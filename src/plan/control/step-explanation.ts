@@ -1,5 +1,6 @@
 // A control store by step in the builder's words: one cell, one difference, the whole table.
-import type { ListRow, OutputValues } from '../table.js';
+import type { Field, ListRow, OutputValues } from '../table.js';
+import { everyValue, numberOfBits } from '../value-range.js';
 import { type Action, busFaultInWords, busFaults } from './bus-traffic.js';
 import { isLine, settingInWords } from './coded-output.js';
 import { actionsAt, type Line, type LineAction, type Word } from './control-word.js';
@@ -24,7 +25,7 @@ export const wordInWords = ({ lines, pool }: StepProgram, word: Word): string =>
 /** "`sample-vane` (opcode 3), step 2, dark=1 calm=0". */
 export function cellInWords(program: StepProgram, rows: readonly OpcodeRow[], cell: StepCell): string {
   const row = rows[cell.opcode]!;
-  const opcode = `${program.opcode.name} ${program.opcode.names.get(cell.opcode) ?? cell.opcode}`;
+  const opcode = `${program.opcode.name} ${program.opcode.names.get(cell.opcode) ?? numberOfBits(program.opcode, cell.opcode)}`;
   const who = row.instruction === null ? `no instruction (${opcode})` : `${row.instruction.name} (${opcode})`;
   const part =
     cell.step < program.first.length
@@ -108,13 +109,13 @@ export function listSteps(program: StepProgram, rows: readonly OpcodeRow[]): rea
     steps(first, 0);
   }
   for (const instruction of instructions) {
-    heading(`${instruction.name} (${opcode.name} ${ranges(instruction.opcodes)})`);
+    heading(`${instruction.name} (${opcode.name} ${ranges(opcode, instruction.opcodes)})`);
     steps(instruction.steps, first.length);
     if (instruction.steps.length === 0) list.push({ level: 1, when: 'no steps of its own', does: 'nothing' });
   }
-  const left = rows.flatMap((row, code) => (row.instruction === null ? [code] : []));
+  const left = everyValue(opcode).filter((code) => rows[code]!.instruction === null);
   if (left.length > 0) {
-    heading(`no instruction (${opcode.name} ${ranges(left)})`);
+    heading(`no instruction (${opcode.name} ${ranges(opcode, left)})`);
     const does = unused.steps.length > 0 ? unused.says : wordInWords(program, unused.fill);
     list.push({ level: 1, when: `${step.name} ${first.length} and on`, does });
   }
@@ -133,8 +134,9 @@ function stepRows(program: StepProgram, step: Step, number: number): ListRow[] {
   });
 }
 
-/** Rising numbers in few words: "3, 8..31". */
-function ranges(numbers: readonly number[]): string {
+/** Values of a field in few words: "3, 8..31". */
+function ranges(field: Field, values: readonly number[]): string {
+  const numbers = values.map((value) => numberOfBits(field, value));
   const parts: string[] = [];
   for (let i = 0; i < numbers.length; ) {
     let end = i;

@@ -1,9 +1,11 @@
 // What `check` says about a control store by step: buses, ends, unused lines, instructions that are the same.
 
+import { countOf } from '../../ground/quantity.js';
 import { type Complaints, complaints } from '../complaints.js';
 import type { Finding, Path } from '../table.js';
+import { everyValue } from '../value-range.js';
 import { busFaultInWords, busFinding } from './bus-traffic.js';
-import type { Word } from './control-word.js';
+import type { StepEffect, Word } from './control-word.js';
 import { type Settings, settingsInWords } from './flag-settings.js';
 import type { Instruction } from './step-instructions.js';
 import type { StepProgram } from './step-program.js';
@@ -44,38 +46,65 @@ function judgeInstruction(program: StepProgram, instruction: Instruction, compla
       return;
     }
     judgeStep(program, name, step, common + i, here, complaining);
-    if (!isEmpty(stuck[common + i]!)) {
-      const when = whenWords(program, stuck[common + i]!, here);
-      const message = `${name} never ends: step ${common + i} holds itself for ever${when}.`;
-      const why =
-        'No flag that could end the wait can change; name it in "changes" of a line, or take it out of "steady".';
-      complaining.error('instruction.never-ends', message, why, step.path);
-    }
+    if (!isEmpty(stuck[common + i]!)) judgeHold(program, name, step, common + i, stuck[common + i]!, here, complaining);
   });
   if (!isEmpty(left)) judgeEnd(program, instruction, reached, complaining);
 }
 
-/** An instruction that neither ends nor stops runs on through empty steps, unless the counter has no more or they end it. */
+/** A hold that nothing ends: meant where the step holds whatever the flags are, a mistake where it seems to wait for one. */
+function judgeHold(
+  program: StepProgram,
+  name: string,
+  step: Step,
+  number: number,
+  stuck: Settings,
+  here: Settings,
+  { error, warning }: Complaints,
+): void {
+  if (step.words.every((word, s) => word.steps === 'hold' || program.possible[s] === 0)) {
+    const holds = namesWith(program, 'hold').join(' or ');
+    const message = `${name} stops here until a reset: step ${number} holds itself whatever the flags are.`;
+    const why = `If that is meant, give the line "steps: stop" in place of what ${holds} has; if not, give the step a case that goes on.`;
+    warning('instruction.stops', message, why, step.path);
+    return;
+  }
+  const message = `${name} never ends: step ${number} holds itself for ever${whenWords(program, stuck, here)}.`;
+  const why = 'No flag that could end the wait can change; name it in "changes" of a line, or take it out of "steady".';
+  error('instruction.never-ends', message, why, step.path);
+}
+
+/** Lines, and codes of lines, with an effect on the step counter, in quotes. */
+const namesWith = (program: StepProgram, effect: StepEffect): readonly string[] =>
+  program.lines.flatMap(({ asserted, codes }) =>
+    [asserted, ...codes.values()].filter(({ steps }) => steps === effect).map(({ name }) => `"${name}"`),
+  );
+
+/** An instruction that neither ends nor stops runs on through the steps that nobody wrote, until they end it or the counter wraps. */
 function judgeEnd(
   program: StepProgram,
   instruction: Instruction,
   reached: readonly Settings[],
-  { error }: Complaints,
+  { error, warning }: Complaints,
 ): void {
-  const restarts = program.lines.flatMap(({ asserted, codes }) =>
-    [asserted, ...codes.values()].filter(({ steps }) => steps === 'restart').map(({ name }) => `"${name}"`),
-  );
-  const ends = program.emptyStep.steps === 'restart' || reached.length >= 2 ** program.step.bits;
-  if (ends || restarts.length === 0) return;
+  const restarts = namesWith(program, 'restart').join(' or ');
+  const idle = 2 ** program.step.bits - reached.length;
+  if (program.wraps || program.emptyStep.steps === 'restart' || idle <= 0 || restarts === '') return;
   const number = reached.length - 1;
   const last = [...program.first, ...instruction.steps][number];
   const passing = last && Uint8Array.from(last.words, (word) => (word.steps === null ? 1 : 0));
-  const how = passing
+  const after = passing
     ? `after its last step, ${number}, nothing restarts the steps${whenWords(program, passing, reached[number]!)}`
     : 'it has no steps, and nothing restarts the steps';
-  const message = `"${instruction.name}" never ends: ${how}.`;
-  const why = `The step counter runs on through steps that nobody wrote; assert ${restarts.join(' or ')} in the last step.`;
-  error('instruction.never-ends', message, why, instruction.path, { onKey: true });
+  const more = { onKey: true };
+  if (program.emptyStep === program.pool.unsaid) {
+    const message = `"${instruction.name}" never ends: ${after}.`;
+    const why = `The step counter runs on through steps that are undefined; assert ${restarts} in the last step.`;
+    error('instruction.never-ends', message, why, instruction.path, more);
+    return;
+  }
+  const message = `"${instruction.name}" runs on: ${after}, so the counter wraps to step 0 after ${countOf(idle, 'idle step')}.`;
+  const why = `If that is meant, say "unused: { steps: wrap }"; if not, assert ${restarts} in the last step.`;
+  warning('instruction.wraps', message, why, instruction.path, more);
 }
 
 /** One thing wrong with some words of a step. */
@@ -115,8 +144,25 @@ function troublesOf(program: StepProgram, word: Word, path: Path): readonly (rea
     ...word.countedTwice.map(
       (counter) => [`count ${counter}`, (where: string) => countedTwice(counter, where, path)] as const,
     ),
+    ...(holdsAndRestarts(word)
+      ? [['hold and restart', (where: string) => heldAndRestarted(word, where, path)] as const]
+      : []),
   ];
 }
+
+const holdsAndRestarts = ({ actions }: Word): boolean =>
+  (['hold', 'restart'] as const).every((effect) => actions.some(({ steps }) => steps === effect));
+
+const heldAndRestarted = ({ actions }: Word, where: string, path: Path): Finding => {
+  const named = (effect: StepEffect): string => `"${actions.find(({ steps }) => steps === effect)!.name}"`;
+  return {
+    severity: 'warning',
+    code: 'steps.both',
+    message: `${where}: ${named('hold')} holds the step and ${named('restart')} restarts the steps, both at once.`,
+    why: 'Which of the two the step counter follows is left to the part; assert one of them.',
+    path,
+  };
+};
 
 const countedTwice = (counter: string, where: string, path: Path): Finding => ({
   severity: 'warning',
@@ -156,9 +202,10 @@ function sameInstructions(program: StepProgram, { warning }: Complaints): void {
 
 function opcodesLeft(program: StepProgram, { warning }: Complaints): void {
   const taken = new Set(program.instructions.flatMap((i) => i.opcodes));
-  const count = 2 ** program.opcode.bits - taken.size;
+  const all = everyValue(program.opcode).length;
+  const count = all - taken.size;
   if (count === 0 || program.unused.chosen) return;
-  const message = `${count} of ${2 ** program.opcode.bits} opcodes belong to no instruction and are left to: ${program.unused.says}.`;
+  const message = `${count} of ${all} opcodes belong to no instruction and are left to: ${program.unused.says}.`;
   const why =
     'Such an opcode comes up after power-up or by a wrong jump; say under "unused: opcodes" what it shall do.';
   warning('opcode.unused', message, why, ['instructions'], { onKey: true });

@@ -5,7 +5,7 @@ import type { Field, Fields, Finding, Path } from '../table.js';
 import { tooWide } from '../value-grid.js';
 import { type Buses, unknownBuses } from './bus-traffic.js';
 import { type Line, type LineSetting, lineOf, type Word, type WordPool, wordPool } from './control-word.js';
-import { bitsOf, type FlagSpace, flagSpace, type Settings } from './flag-settings.js';
+import { bitsOf, canBe, type FlagSpace, flagSpace, type Settings } from './flag-settings.js';
 import { compileInstructions, type Instruction, type Unused, unusedOpcodes } from './step-instructions.js';
 import { lineNames, type StepNames, stepNames } from './step-names.js';
 import type { StepContents, StepSpec } from './step-schema.js';
@@ -26,6 +26,8 @@ export interface StepProgram {
   readonly instructions: readonly Instruction[];
   /** What the steps hold that no instruction uses. */
   readonly emptyStep: Word;
+  /** The plan says that the step counter may run through empty steps back to step 0. */
+  readonly wraps: boolean;
   readonly unused: Unused;
 }
 
@@ -79,6 +81,7 @@ export function compileProgram(
       opcode: used.opcode,
       step: used.step,
       ...{ space, possible, restless, buses, lines, pool, first, instructions, emptyStep, unused },
+      wraps: contents.unused?.steps === 'wrap',
     },
     findings: complaining.findings,
   };
@@ -174,7 +177,7 @@ function possibleSettings(
   names: StepNames,
   { findings }: Complaints,
 ): Settings {
-  const possible = new Uint8Array(space.size).fill(1);
+  const possible = Uint8Array.from({ length: space.size }, (_, s) => (canBe(space, s) ? 1 : 0));
   (contents.impossible ?? []).forEach((condition, i) => {
     const before = findings.length;
     const never = names.settingsOf(condition, ['impossible', i]);

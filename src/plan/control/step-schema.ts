@@ -69,7 +69,7 @@ export const stepSchema = v.strictObject({
   unused: v.optional(
     v.strictObject({
       opcodes: v.optional(v.string()),
-      steps: v.optional(v.picklist(['idle', 'restart', 'undefined'], 'idle, restart or undefined')),
+      steps: v.optional(v.picklist(['idle', 'restart', 'wrap', 'undefined'], 'idle, restart, wrap or undefined')),
     }),
   ),
 });

@@ -123,7 +123,7 @@ describe('a control store by microaddress', () => {
     [
       '{ 0: begin, 1: begin }',
       '{ 0: begin, 1: begin, »look-2: begin }',
-      'opcode.wrong: "look-2" is no value of the field "command", which has 1 bit and takes 0 to 1. On the left stands a value of the field, on the right a label.',
+      'opcode.wrong: "look-2" is no value of the field "command", which is 1 bit wide: 0 to 1. On the left stands a value of the field, on the right a label.',
     ],
     [
       'quiet: 3 }',

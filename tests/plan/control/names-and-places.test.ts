@@ -141,7 +141,7 @@ describe('a control store by step', () => {
       put: 'opcode: 2,',
       by: 'opcode: »weit,',
       code: 'opcode.wrong',
-      says: '"weit" is no value of the field "order", which has 2 bits and takes 0 to 3 or is one of look',
+      says: '"weit" is no value of the field "order", which is 2 bits wide: 0 to 3, or one of look',
     },
   ])('when $by stands for $put then $code is found there', (mistake) => inTheStore(byStep, mistake));
 
@@ -198,7 +198,7 @@ describe('a control store by address', () => {
       put: '{ look: begin }',
       by: '{ »lok: begin }',
       code: 'opcode.wrong',
-      says: '"lok" is no value of the field "command", which has 1 bit and takes 0 to 1 or is one of look, wait',
+      says: '"lok" is no value of the field "command", which is 1 bit wide: 0 to 1, or one of look, wait',
       why: left,
     },
     {

@@ -1,5 +1,6 @@
 // Every kind of mistake that `check` finds in a control store by step, planted in a plan, with message and position.
 import { describe, expect, it } from 'vitest';
+import { buildPlan, readPlan } from '../../../src/plan/plan.js';
 import { inspectMarked, saidOf } from './planted.js';
 
 interface Parts {
@@ -19,7 +20,7 @@ contents:
   opcode: order
   step: step
   flags: [dark, gale]
-  unused: { opcodes: idle }
+${contents.includes('unused:') ? '' : '  unused: { opcodes: idle }'}
   buses: { rail: { undriven: unknown }, loft: { undriven: 0 } }
 ${contents}
   lines:
@@ -68,7 +69,7 @@ const planted: readonly (readonly [string, Planted])[] = [
     {
       code: 'opcode.wrong',
       instructions: `${right}    look-again: { opcode: »4, steps: [cups.show, steps.restart] }`,
-      says: 'The opcode of "look-again" is not right: 4 is no value of the field "order", which has 2 bits and takes 0 to 3.',
+      says: 'The opcode of "look-again" is not right: 4 is no value of the field "order", which is 2 bits wide: 0 to 3.',
     },
   ],
   [
@@ -148,19 +149,22 @@ const planted: readonly (readonly [string, Planted])[] = [
     },
   ],
   [
-    'an instruction never ends',
+    'an instruction runs on through idle steps',
     {
-      code: 'instruction.never-ends',
+      code: 'instruction.wraps',
+      severity: 'warning',
       instructions: `${right}    »look-on: { opcode: 3, steps: [vane.show] }`,
-      says: '"look-on" never ends: after its last step, 0, nothing restarts the steps.',
+      says: '"look-on" runs on: after its last step, 0, nothing restarts the steps, so the counter wraps to step 0 after 3 idle steps.',
     },
   ],
   [
-    'an instruction never ends with some flags',
+    'an instruction runs on with some flags',
     {
-      code: 'instruction.never-ends',
+      code: 'instruction.wraps',
+      severity: 'warning',
+      step: 1,
       instructions: `${right}    »look-on: { opcode: 3, steps: [{ do: steps.restart, when: { gale: 1 } }] }`,
-      says: '"look-on" never ends: after its last step, 0, nothing restarts the steps, when gale=0.',
+      says: '"look-on" runs on: after its last step, 0, nothing restarts the steps, when gale=0, so the counter wraps to step 0 after 1 idle step.',
     },
   ],
   [
@@ -171,6 +175,35 @@ const planted: readonly (readonly [string, Planted])[] = [
       lines: '    steps.hold: { steps: hold }',
       instructions: `${right}    wait: { opcode: 3, steps: [»{ cases: [{ when: { gale: 1 }, do: steps.hold }, { do: steps.restart }] }] }`,
       says: '"wait" never ends: step 0 holds itself for ever, when gale=1.',
+    },
+  ],
+  [
+    'an instruction runs on through steps that are undefined',
+    {
+      code: 'instruction.never-ends',
+      contents: '  unused: { opcodes: idle, steps: undefined }',
+      instructions: `${right}    »look-on: { opcode: 3, steps: [vane.show] }`,
+      says: '"look-on" never ends: after its last step, 0, nothing restarts the steps.',
+    },
+  ],
+  [
+    'a step holds itself whatever the flags are',
+    {
+      code: 'instruction.stops',
+      severity: 'warning',
+      lines: '    steps.hold: { steps: hold }',
+      instructions: `${right}    wait: { opcode: 3, steps: [vane.show, »steps.hold] }`,
+      says: '"wait" stops here until a reset: step 1 holds itself whatever the flags are.',
+    },
+  ],
+  [
+    'a step is held and restarted at once',
+    {
+      code: 'steps.both',
+      severity: 'warning',
+      lines: '    steps.hold: { steps: hold }',
+      instructions: `${right}    wait: { opcode: 3, steps: [»{ do: steps.hold, cases: [{ when: { gale: 0 }, do: steps.restart }] }] }`,
+      says: '"wait", step 0, when gale=0: "steps.hold" holds the step and "steps.restart" restarts the steps, both at once.',
     },
   ],
   [
@@ -221,7 +254,7 @@ const planted: readonly (readonly [string, Planted])[] = [
     {
       code: 'flag.value',
       instructions: `${right}    look-so: { opcode: 3, steps: [{ when: { dark: »2 }, do: steps.restart }, steps.restart] }`,
-      says: 'The condition on "dark" can never hold: 2 is no value of the field "dark", which has 1 bit and takes 0 to 1.',
+      says: 'The condition on "dark" can never hold: 2 is no value of the field "dark", which is 1 bit wide: 0 to 1.',
     },
   ],
   [
@@ -291,6 +324,19 @@ describe('when a control store by step is right', () => {
     ).toHaveLength(1);
   });
 
+  it('and the plan answers what becomes of it then nothing is said', () => {
+    const runsOn = `${right}    look-on: { opcode: 3, steps: [vane.show] }`;
+    const wraps = planOf({ contents: '  unused: { opcodes: idle, steps: wrap }', instructions: runsOn });
+    const idles = planOf({ contents: '  unused: { opcodes: idle, steps: idle }', instructions: runsOn });
+    expect(saidOf(inspectMarked(wraps).findings, 'instruction.wraps')).toEqual([]);
+    expect(saidOf(inspectMarked(idles).findings, 'instruction.wraps')).toHaveLength(1);
+    const images = [wraps, idles].map((text) => buildPlan(readPlan(text, 'p.yaml'))[0]!.image);
+    expect(images[0]).toEqual(images[1]);
+    const stops = `${right}    wait: { opcode: 3, steps: [steps.hold] }`;
+    const stopped = planOf({ lines: '    steps.hold: { steps: stop }', instructions: stops });
+    expect(saidOf(inspectMarked(stopped).findings, 'instruction.stops')).toEqual([]);
+  });
+
   it('and empty steps restart then an instruction without an end ends there', () => {
     const contents = '';
     const instructions = `${right}    look-on: { opcode: 3, steps: [vane.show] }`;
@@ -319,7 +365,6 @@ describe('when a plan has many mistakes', () => {
         'line.unknown',
         'flag.unknown',
         'flag.value',
-        'instruction.never-ends',
         'step.beyond',
         'bus.unknown',
         'line.unused',

@@ -39,8 +39,8 @@ const counter = 'A step counter of 2 bits goes from 3 back to 0, so the steps fr
 const oneAnswer = 'The store answers an opcode with one instruction only; give one of them another.';
 const otherwise = 'Unused opcodes are idle, restart or undefined, or do what one instruction does.';
 const noRestart = 'Give the line that takes the step counter back to 0 "steps: restart" under "lines".';
-const runsOn = (ends: string): string =>
-  `The step counter runs on through steps that nobody wrote; assert ${ends} in the last step.`;
+const runsOn = (lines: string): string =>
+  `If that is meant, say "unused: { steps: wrap }"; if not, assert ${lines} in the last step.`;
 const firstCase = 'The first case that holds is taken; put it higher, or leave it out.';
 const noEndOfWait =
   'No flag that could end the wait can change; name it in "changes" of a line, or take it out of "steady".';
@@ -93,7 +93,7 @@ const mistakes: readonly (readonly [string, Parts, readonly Said[]])[] = [
     [
       error(
         'opcode.wrong',
-        'The opcode of "a" is not right: "ring" is no value of the field "order", which has 2 bits and takes 0 to 3.',
+        'The opcode of "a" is not right: "ring" is no value of the field "order", which is 2 bits wide: 0 to 3.',
         'Numbers are decimal; 0x begins a hexadecimal number and 0b a binary one.',
         ['instructions', 'a', 'opcode'],
       ),
@@ -151,9 +151,9 @@ const mistakes: readonly (readonly [string, Parts, readonly Said[]])[] = [
       instructions: 'a: { opcode: 1, steps: [lamp.light, [], { when: { dark: 1, gale: 0 }, do: steps.begin }] }',
     },
     [
-      error(
-        'instruction.never-ends',
-        '"a" never ends: after its last step, 2, nothing restarts the steps, when dark=0 or dark=1 gale=1.',
+      warning(
+        'instruction.wraps',
+        '"a" runs on: after its last step, 2, nothing restarts the steps, when dark=0 or dark=1 gale=1, so the counter wraps to step 0 after 1 idle step.',
         runsOn('"steps.restart" or "steps.begin"'),
         ['instructions', 'a'],
         true,
@@ -167,9 +167,9 @@ const mistakes: readonly (readonly [string, Parts, readonly Said[]])[] = [
       instructions: 'a: { opcode: 1, steps: [] }',
     },
     [
-      error(
-        'instruction.never-ends',
-        '"a" never ends: after its last step, 1, nothing restarts the steps, when dark=0.',
+      warning(
+        'instruction.wraps',
+        '"a" runs on: after its last step, 1, nothing restarts the steps, when dark=0, so the counter wraps to step 0 after 2 idle steps.',
         runsOn('"steps.restart"'),
         ['instructions', 'a'],
         true,
@@ -180,9 +180,9 @@ const mistakes: readonly (readonly [string, Parts, readonly Said[]])[] = [
     'an instruction has no steps at all',
     { instructions: 'a: { opcode: 1, steps: [] }' },
     [
-      error(
-        'instruction.never-ends',
-        '"a" never ends: it has no steps, and nothing restarts the steps.',
+      warning(
+        'instruction.wraps',
+        '"a" runs on: it has no steps, and nothing restarts the steps, so the counter wraps to step 0 after 4 idle steps.',
         runsOn('"steps.restart"'),
         ['instructions', 'a'],
         true,
