@@ -10,7 +10,7 @@ import { imageFindings } from './image-findings.js';
 import { differenceOf, type Look, lookAtRom } from './look.js';
 import { type CompiledPlan, compilePlan } from './plan-compiling.js';
 import type { Rom } from './rom.js';
-import type { Finding, ListRow, ReadFile } from './table.js';
+import { anotherPlace, type Finding, type ListRow, type ReadFile } from './table.js';
 import { type PositionOf, readYaml } from './yaml-text.js';
 
 export { addressOfValues, valuesAt } from './addressing.js';
@@ -68,8 +68,19 @@ const located = (finding: Finding, file: string, positionOf: PositionOf): Locate
   const { message, why, path, onKey, within } = finding;
   const position = positionOf(path, onKey, within);
   const place = { file, line: position?.line ?? null, column: position?.column ?? null, where: shown(path.join('.')) };
-  return { ...finding, message: shown(message), why: shown(why), ...place };
+  return {
+    ...finding,
+    message: shown(message.replace(anotherPlace, () => lineOf(finding, positionOf))),
+    why: shown(why),
+    ...place,
+  };
 };
+
+/** "line 34"; in a module, where no line of the file is known, "line 6 of the program". */
+function lineOf({ path, other }: Finding, positionOf: PositionOf): string {
+  const position = positionOf(path, false, other);
+  return position ? `line ${position.line}` : `line ${(other?.line ?? 0) + 1} of the program`;
+}
 
 const inOrder = (findings: readonly LocatedFinding[]): readonly LocatedFinding[] => {
   const seen = new Set<string>();

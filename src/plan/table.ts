@@ -36,7 +36,12 @@ export interface Finding {
   readonly onKey?: boolean;
   /** A place inside a text value, line and column from 0: for contents written as lines of a block. */
   readonly within?: { readonly line: number; readonly column: number };
+  /** Another such place, of which the message speaks as `anotherPlace`. */
+  readonly other?: { readonly line: number; readonly column: number };
 }
+
+/** Stands in a message for the line of `other`, until it is known where in the file that is. */
+export const anotherPlace = '\u{e000}';
 
 /** One line of `list`: a heading has no `does`. */
 export interface ListRow {

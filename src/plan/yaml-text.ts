@@ -127,6 +127,8 @@ function parseQuickly(text: string, lineCounter: LineCounter) {
       prettyErrors: false,
       stringKeys: true,
       logLevel: 'error',
+      // A hexadecimal number stays a text, as a binary one is to YAML: so it is said as it is written.
+      customTags: (tags) => tags.filter((tag) => typeof tag === 'string' || tag.format !== 'HEX'),
     });
   } finally {
     Error.stackTraceLimit = limit;

@@ -1,6 +1,7 @@
 // Outputs whose values mean something: a line of one bit, or several bits with a decoder behind them. The same for both
 // control stores.
 
+import { countOf } from '../../ground/quantity.js';
 import { type Complaints, nearest } from '../complaints.js';
 import { readNumber } from '../schema-words.js';
 import type { Path } from '../table.js';
@@ -58,7 +59,7 @@ export function readCodes<W extends WrittenCode, C extends Code>(
     const here = [...path, 'codes', name];
     const twin = [...codes].find(([, code]) => code.value === value)?.[0];
     if (value >= 2 ** bits) {
-      const message = `The code ${value} of "${name}" does not fit "${output}", which is ${sayBits(bits)} wide.`;
+      const message = `The code ${value} of "${name}" does not fit "${output}", which is ${countOf(bits, 'bit')} wide.`;
       error('code.beyond', message, `It takes 0 to ${2 ** bits - 1}; give it more bits.`, here);
       continue;
     }
@@ -70,8 +71,6 @@ export function readCodes<W extends WrittenCode, C extends Code>(
   }
   return codes;
 }
-
-export const sayBits = (bits: number): string => `${bits} ${bits === 1 ? 'bit' : 'bits'}`;
 
 /** What is wrong with a value as written. */
 export interface WrongValue {
@@ -90,7 +89,7 @@ export function codeValue(output: CodedOutput, text: string | null): number | Wr
     const why = `Only a line of one bit can stand alone; write ${name}=${[...codes.keys()][0] ?? '1'}.`;
     return { code: 'field.no-value', message, why };
   }
-  const takes = `"${name}" is ${sayBits(bits)} wide and takes 0 to ${limit}.`;
+  const takes = `"${name}" is ${countOf(bits, 'bit')} wide and takes 0 to ${limit}.`;
   const value = codes.get(text)?.value ?? readNumber(text);
   if (value === null) {
     const known = [...codes.keys()].join(', ');

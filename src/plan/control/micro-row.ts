@@ -1,9 +1,10 @@
 // One row of a microprogram resolved: names of fields, codes and labels become numbers, or are complained about.
 
+import { countOf } from '../../ground/quantity.js';
 import { type Complaints, nearest } from '../complaints.js';
 import { readNumber } from '../schema-words.js';
 import type { Field, Path } from '../table.js';
-import { codeValue, sayBits, type WrongValue } from './coded-output.js';
+import { codeValue, type WrongValue } from './coded-output.js';
 import type { MicroField } from './micro-field.js';
 import type { Setting, TextPlace } from './microprogram-text.js';
 
@@ -87,10 +88,10 @@ function fieldValue(
   }
   if (value >= 2 ** address.bits) {
     const message = `"${text}" leads to address ${value}, beyond the last one, ${2 ** address.bits - 1}.`;
-    return { code: 'address.beyond', message, why: `The field "${address.name}" has ${sayBits(address.bits)}.` };
+    return { code: 'address.beyond', message, why: `The field "${address.name}" has ${countOf(address.bits, 'bit')}.` };
   }
   if (value < 2 ** field.bits) return value;
-  const why = `"${field.name}" is ${sayBits(field.bits)} wide and takes 0 to ${2 ** field.bits - 1}.`;
+  const why = `"${field.name}" is ${countOf(field.bits, 'bit')} wide and takes 0 to ${2 ** field.bits - 1}.`;
   return { code: 'code.beyond', message: `${value} does not fit "${field.name}".`, why };
 }
 
@@ -112,7 +113,7 @@ export function targetOf(
     const why = 'A target is a label of the program or an address.';
     error('label.unknown', `There is no label "${text}"${nearest(String(text), labels.keys())}.`, why, path);
   } else if (value >= 2 ** address.bits) {
-    const why = `The field "${address.name}" has ${address.bits} bits.`;
+    const why = `The field "${address.name}" has ${countOf(address.bits, 'bit')}.`;
     error('address.beyond', `Address ${value} is beyond the last one, ${2 ** address.bits - 1}.`, why, path);
   }
   return value ?? 0;

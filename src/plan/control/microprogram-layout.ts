@@ -1,8 +1,9 @@
 // Where the rows of a microprogram stand: origins followed, addresses given once, labels known.
 
+import { countOf } from '../../ground/quantity.js';
 import type { Complaints } from '../complaints.js';
 import { readNumber } from '../schema-words.js';
-import type { Field, Path } from '../table.js';
+import { anotherPlace, type Field, type Path } from '../table.js';
 import type { Statement } from './microprogram-text.js';
 
 export type RowStatement = Extract<Statement, { kind: 'row' }>;
@@ -17,7 +18,7 @@ export function placeRows(
   const rows = new Map<number, RowStatement>();
   const labels = new Map<string, number>();
   const size = 2 ** address.bits;
-  const range = `The field "${address.name}" of ${address.bits} bits reaches 0 to ${size - 1}.`;
+  const range = `The field "${address.name}" is ${countOf(address.bits, 'bit')} wide and reaches 0 to ${size - 1}.`;
   let next = 0;
   for (const statement of statements) {
     const more = { within: { line: statement.line, column: statement.column } };
@@ -41,8 +42,11 @@ export function placeRows(
       if (next === size) error('address.beyond', `This row would stand at address ${next}.`, range, programPath, more);
       const other = rows.get(next);
       if (other !== undefined) {
-        const message = `Address ${next} holds the row of line ${other.line + 1} of the program already.`;
-        error('address.twice', message, 'Two rows cannot share a cell; move one of the origins.', programPath, more);
+        const message = `Address ${next} already holds the row of ${anotherPlace}.`;
+        error('address.twice', message, 'Two rows cannot share a cell; move one of the origins.', programPath, {
+          ...more,
+          other: { line: other.line, column: other.column },
+        });
       } else if (next < size) {
         rows.set(next, statement);
       }

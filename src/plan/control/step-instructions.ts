@@ -1,9 +1,10 @@
 // The instructions of a control store by step: opcodes given once each, steps that fit, and what the other opcodes do.
 
+import { countOf } from '../../ground/quantity.js';
 import { type Complaints, nearest } from '../complaints.js';
 import type { Field, Path } from '../table.js';
 import type { Word } from './control-word.js';
-import { valuesIn } from './field-values.js';
+import { sayWritten, valuesIn } from './field-values.js';
 import type { StepContents, StepSpec } from './step-schema.js';
 import type { Step } from './step-words.js';
 
@@ -37,7 +38,7 @@ export function compileInstructions(
   const { error } = complaints;
   const common = contents.first?.length ?? 0;
   const fit = 2 ** step.bits;
-  const counter = `A step counter of ${step.bits} bits goes from ${fit - 1} back to 0, so the steps from here on never come.`;
+  const counter = `A step counter of ${countOf(step.bits, 'bit')} goes from ${fit - 1} back to 0, so the steps from here on never come.`;
   if (common > fit) {
     const message = `There are ${common} common first steps, but the field "${step.name}" counts only ${fit}.`;
     error('step.beyond', message, counter, ['first', fit]);
@@ -51,7 +52,8 @@ export function compileInstructions(
       error('opcode.wrong', `The opcode of "${name}" is not right: ${opcodes}.`, why, [...path, 'opcode']);
     }
     const own = typeof opcodes === 'string' ? [] : opcodes;
-    claimOpcodes(name, own, owners, [...path, 'opcode'], complaints);
+    const say = (codes: readonly number[]): string => sayWritten(codes, spec.opcode, opcode);
+    claimOpcodes(name, own, owners, say, [...path, 'opcode'], complaints);
     const total = common + spec.steps.length;
     if (common <= fit && total > fit) {
       const message = `"${name}" has ${total} steps with the common ones, but the field "${step.name}" counts only ${fit}.`;
@@ -65,13 +67,14 @@ function claimOpcodes(
   name: string,
   opcodes: readonly number[],
   owners: Map<number, string>,
+  say: (codes: readonly number[]) => string,
   path: Path,
   { error }: Complaints,
 ): void {
   const shared = opcodes.filter((code) => owners.has(code));
   for (const other of new Set(shared.map((code) => owners.get(code)!))) {
     const codes = shared.filter((code) => owners.get(code) === other);
-    const claimed = codes.length > 1 ? `Opcodes ${codes.join(', ')} belong` : `Opcode ${codes[0]} belongs`;
+    const claimed = codes.length > 1 ? `Opcodes ${say(codes)} belong` : `Opcode ${say(codes)} belongs`;
     const message = `${claimed} to "${other}" already, so "${name}" cannot have ${codes.length > 1 ? 'them' : 'it'}.`;
     error(
       'opcode.twice',

@@ -50,7 +50,7 @@ const planted: readonly (readonly [string, Planted])[] = [
     {
       code: 'address.twice',
       program: `${right}\norigin 1\n»lamp way=jump target=begin`,
-      says: 'Address 1 holds the row of line 2 of the program already.',
+      says: 'Address 1 already holds the row of line 19.',
     },
   ],
   [

@@ -48,7 +48,7 @@ const sayings = (plan: string): { said: readonly string[]; places: readonly stri
 };
 
 const rowForm = 'A row looks like this: label: field=code line next=label; an origin like this: origin 64.';
-const reaches = 'The field "place" of 3 bits reaches 0 to 7.';
+const reaches = 'The field "place" is 3 bits wide and reaches 0 to 7.';
 const badRow =
   'row.wrong: This line cannot be read: a row is made of names of lines and of field=code, without spaces around the equals sign. ';
 const origin =

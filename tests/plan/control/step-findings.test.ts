@@ -65,6 +65,22 @@ const planted: readonly (readonly [string, Planted])[] = [
     },
   ],
   [
+    'an opcode stands twice, in hexadecimal',
+    {
+      code: 'opcode.twice',
+      instructions: `${right}    look-again: { opcode: »0x1, steps: [cups.show, steps.restart] }`,
+      says: 'Opcode 0x1 belongs to "look-at-vane" already, so "look-again" cannot have it.',
+    },
+  ],
+  [
+    'two opcodes stand twice, in binary',
+    {
+      code: 'opcode.twice',
+      instructions: `    look-at-cups: { opcode: 1..3, steps: [cups.show display.take, steps.restart] }\n    look-again: { opcode: »0b1-, steps: [cups.show, steps.restart] }`,
+      says: 'Opcodes 0b10, 0b11 belong to "look-at-cups" already, so "look-again" cannot have them.',
+    },
+  ],
+  [
     'an opcode does not fit its field',
     {
       code: 'opcode.wrong',
