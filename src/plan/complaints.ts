@@ -68,6 +68,3 @@ export function nearest(wrong: string, known: Iterable<string>): string {
 /** The same findings, seen from further outside. */
 export const under = (prefix: Path, findings: readonly Finding[]): readonly Finding[] =>
   prefix.length === 0 ? findings : findings.map((f) => ({ ...f, path: [...prefix, ...f.path] }));
-
-/** How wide a field or output is and what it takes. */
-export const sayRange = (bits: number): string => `It is ${bits} bits wide: 0 to ${2 ** bits - 1}`;

@@ -33,26 +33,33 @@ export function readFields(entries: readonly (readonly [string, unknown])[], com
   return { fields, broken };
 }
 
-function fieldOf(name: string, declared: Declaration, here: Complaints): Field {
+/** A field, or an output, from its declaration; findings count from the declaration. */
+export function fieldOf(name: string, declared: Declaration, here: Complaints): Field {
   const { bits, scanned, signed, names, values } = detailed(declared);
-  const whole: Field = { name, bits, signed, scanned, names: new Map(), values: null };
-  const can = values === undefined ? null : readChoice(values, whole);
+  const bare: Field = { name, bits, signed, scanned, names: new Map(), values: null };
+  // A range of values may begin with a name, and a name may stand for a value that the field does not have.
+  const named: Field = { ...bare, names: new Map(carriedNames(bare, names).map(([word, carried]) => [carried, word])) };
+  const can = values === undefined ? null : readChoice(values, named);
   if (typeof can === 'string')
-    here.error('field.value', `"${can}" is no value of ${name}.`, `${sayTaken(whole)}, or a range such as 2..5.`, [
+    here.error('field.value', `"${can}" is no value of ${name}.`, `${sayTaken(bare)}, or a range such as 2..5.`, [
       'values',
     ]);
-  const field: Field = { ...whole, values: can === null || typeof can === 'string' ? null : new Set(can.values) };
-  const named = new Map<number, string>();
+  const field: Field = { ...bare, values: can === null || typeof can === 'string' ? null : new Set(can.values) };
+  const good = new Map(carriedNames(field, names));
   for (const [word, number] of Object.entries(names)) {
-    const carried = bitsOfNumber(field, number);
-    if (carried !== null && canHave(field, carried)) named.set(carried, word);
-    else {
-      const message = `${number} ("${word}") is no value of ${name}.`;
-      here.error('field.value', message, `${sayTaken(field)}.`, ['names', word]);
-    }
+    if (good.has(word)) continue;
+    const message = `${number} ("${word}") is no value of ${name}.`;
+    here.error('field.value', message, `${sayTaken(field)}.`, ['names', word]);
   }
-  return { ...field, names: named };
+  return { ...field, names: new Map([...good].map(([word, carried]) => [carried, word])) };
 }
+
+/** Names with the bits that they stand for, without those of values that the field does not have. */
+const carriedNames = (field: Field, names: Readonly<Record<string, number>>): [string, number][] =>
+  Object.entries(names).flatMap(([word, number]) => {
+    const carried = bitsOfNumber(field, number);
+    return carried !== null && canHave(field, carried) ? [[word, carried]] : [];
+  });
 
 type Declaration = v.InferOutput<typeof fieldSchema>;
 

@@ -2,15 +2,19 @@
 import * as v from 'valibot';
 import { printable } from '../ground/byte-text.js';
 import { complaints, meantOrKnown } from './complaints.js';
-import { aboutSchema, nameSchema, outputsSchema, widthsIfGood, widthsOf } from './schema-words.js';
+import { outputsSchema, readOutputs, widthsIfGood, widthsOf } from './output-declarations.js';
+import { aboutSchema, nameSchema } from './schema-words.js';
 import { sayDifferences, sayOutputs, saySetting } from './setting-words.js';
-import type { Compiled, ContentsKind, Fields, Finding, ListRow, OutputValues, Table } from './table.js';
+import type { Compiled, ContentsKind, Field, Fields, Finding, ListRow, OutputValues, Table } from './table.js';
+import { readValue } from './value-choice.js';
 import { settingOf, tooLarge, ValueGrid } from './value-grid.js';
+import { boundsOf, neverMet, numberOfBits } from './value-range.js';
 
-/** Fields by name in; outputs by name out, or one number where there is one output. Left out or undefined = don't care. */
-export type PlanFunction = (
-  setting: Readonly<Record<string, number>>,
-) => number | undefined | Readonly<Record<string, number | undefined>>;
+/** A number, signed where the output is, or the output's own name for a value; undefined is a don't care. */
+type Given = number | string | undefined;
+
+/** Fields by name in, as numbers; outputs by name out, or one value where there is one output. Left out = don't care. */
+export type PlanFunction = (setting: Readonly<Record<string, number>>) => Given | Readonly<Record<string, Given>>;
 
 const schema = v.strictObject({
   kind: v.literal('function'),
@@ -29,28 +33,32 @@ class FunctionTable implements Table {
   readonly activeLow = new Set<string>();
   readonly #grid: ValueGrid;
   readonly #findings: Finding[] = [];
+  readonly outputs: ReadonlyMap<string, number>;
 
   constructor(
     readonly contents: Contents,
     readonly inputs: ReadonlyMap<string, number>,
-    readonly outputs: ReadonlyMap<string, number>,
+    readonly declared: Fields,
     readonly fields: Fields,
   ) {
-    this.#grid = new ValueGrid(inputs, outputs);
+    this.outputs = widthsOf(declared);
+    this.#grid = new ValueGrid(inputs, this.outputs);
     this.#evaluate();
   }
 
-  /** Calls the function once for every setting, so that its mistakes are known before anything is built. */
+  /** Calls the function once for every setting that can be, so that its mistakes are known before anything is built. */
   #evaluate(): void {
-    const names = [...this.inputs.keys()];
+    const used = [...this.inputs.keys()].map((name) => this.fields.get(name)!);
     const widths = [...this.inputs.values()];
-    const mosts = new Map([...this.outputs].map(([name, bits]) => [name, 2 ** bits - 1]));
+    const readers = [...this.declared.values()].map((output) => ({ output, isPlain: isPlain(output) }));
     const columns = [...this.outputs].map((_, k) => this.#grid.column(k));
+    const isNever = neverMet(this.inputs.keys(), this.fields);
     for (let cell = 0; cell < this.#grid.size; cell++) {
       const setting = settingOf(widths, cell);
+      if (isNever(setting)) continue;
       const fields: Record<string, number> = {};
-      for (let k = 0; k < names.length; k++) fields[names[k]!] = setting[k]!;
-      const wrong = this.#call(fields, mosts, (k, value) => {
+      for (let k = 0; k < used.length; k++) fields[used[k]!.name] = numberOfBits(used[k]!, setting[k]!);
+      const wrong = this.#call(fields, readers, (k, value) => {
         columns[k]![cell] = value;
       });
       if (wrong !== null) {
@@ -61,7 +69,7 @@ class FunctionTable implements Table {
   }
 
   /** One call; gives every value that fits to `put`, or says what is wrong with what came back. */
-  #call(fields: Record<string, number>, mosts: ReadonlyMap<string, number>, put: (k: number, value: number) => void) {
+  #call(fields: Record<string, number>, readers: readonly Reader[], put: (k: number, value: number) => void) {
     let result: ReturnType<PlanFunction>;
     try {
       result = this.contents.at(fields);
@@ -72,25 +80,27 @@ class FunctionTable implements Table {
     const named = typeof result === 'object' && result !== null ? result : null;
     if (named) {
       if (named instanceof Promise) return 'gives a promise';
-      const unknown = Object.keys(named).find((key) => !mosts.has(key));
+      const unknown = Object.keys(named).find((key) => !this.declared.has(key));
       if (unknown !== undefined) return `gives "${printable(unknown)}", which is no output,`;
-    } else if (result !== undefined && mosts.size > 1) return 'gives one value for several outputs';
-    let k = 0;
-    for (const [name, most] of mosts) {
-      const value = named ? named[name] : (result as number | undefined);
-      if (value !== undefined) {
-        if (!Number.isInteger(value) || value < 0 || value > most)
-          return `gives ${name} ${printable(String(value).slice(0, 50))}`;
-        put(k, value);
-      }
-      k++;
+    } else if (result !== undefined && readers.length > 1) return 'gives one value for several outputs';
+    for (const [k, { output, isPlain: plain }] of readers.entries()) {
+      const value = named ? named[output.name] : (result as Given);
+      if (value === undefined) continue;
+      const isNumber = typeof value === 'number' && Number.isInteger(value);
+      // Most outputs take every number that fits, and most values are numbers: those need no reading.
+      const fits = isNumber && plain && value >= 0 && value < 2 ** output.bits;
+      const read = fits ? value : isNumber || typeof value === 'string' ? readValue(value, output) : null;
+      if (read === null) return `gives ${output.name} ${printable(String(value).slice(0, 50))}`;
+      put(k, read);
     }
     return null;
   }
 
   #fail(cell: number, what: string): void {
     const setting = saySetting(this.inputs.keys(), this.#grid.settingOf(cell), this.fields);
-    const ranges = [...this.outputs].map(([name, bits]) => `${name} 0 to ${2 ** bits - 1}`).join(', ');
+    const ranges = [...this.declared.values()]
+      .map((output) => `${output.name} ${boundsOf(output).join(' to ')}`)
+      .join(', ');
     this.#findings.push({
       severity: 'error',
       code: 'function.value',
@@ -105,11 +115,11 @@ class FunctionTable implements Table {
   }
 
   explain(inputs: readonly number[]): string {
-    return `${saySetting(this.inputs.keys(), inputs, this.fields)}: ${sayOutputs(this.outputs, this.at(inputs))}`;
+    return `${saySetting(this.inputs.keys(), inputs, this.fields)}: ${sayOutputs(this.declared, this.at(inputs))}`;
   }
 
   explainDifference(inputs: readonly number[], wanted: OutputValues, actual: OutputValues): string {
-    return `${saySetting(this.inputs.keys(), inputs, this.fields)}: ${sayDifferences(this.outputs, wanted, actual)}`;
+    return `${saySetting(this.inputs.keys(), inputs, this.fields)}: ${sayDifferences(this.declared, wanted, actual)}`;
   }
 
   findings(): readonly Finding[] {
@@ -120,10 +130,18 @@ class FunctionTable implements Table {
     return Array.from({ length: this.#grid.size }, (_, cell) => ({
       level: 0,
       when: saySetting(this.inputs.keys(), this.#grid.settingOf(cell), this.fields),
-      does: sayOutputs(this.outputs, this.#grid.at(cell)),
+      does: sayOutputs(this.declared, this.#grid.at(cell)),
     }));
   }
 }
+
+/** How the values of one output are read. */
+interface Reader {
+  readonly output: Field;
+  readonly isPlain: boolean;
+}
+
+const isPlain = ({ signed, values }: Field): boolean => !signed && values === null;
 
 export const functionContents: ContentsKind<Contents> = {
   kind: 'function',
@@ -143,8 +161,8 @@ export const functionContents: ContentsKind<Contents> = {
     const inputs = new Map(
       reads.flatMap((name) => (fields.has(name) ? [[name, fields.get(name)!.bits] as const] : [])),
     );
-    const outputs = widthsOf(contents.outputs);
-    tooLarge(inputs, outputs, complaining);
+    const outputs = readOutputs(contents.outputs, fields, complaining);
+    tooLarge(inputs, widthsOf(outputs), complaining);
     const { findings } = complaining;
     if (findings.length > 0) return { table: null, findings };
     return { table: new FunctionTable(contents, inputs, outputs, fields), findings };

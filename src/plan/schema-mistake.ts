@@ -96,9 +96,12 @@ function* unknownKeys(schema: unknown, value: unknown, path: Path): Generator<Fi
   if (parts.wrapped) yield* unknownKeys(parts.wrapped, value, path);
   else if (parts.options) {
     // Of several forms, the one that the value looks like; forms without keys of their own say nothing here.
-    const form = parts.options.find((o) =>
+    const forms = parts.options.filter((o) =>
       isMap(value) ? o?.entries || o?.type === 'record' : Array.isArray(value) && o?.item,
     );
+    const known = ({ entries }: SchemaParts): number =>
+      Object.keys(value as object).filter((key) => entries && Object.hasOwn(entries, key)).length;
+    const [form] = [...forms].sort((a, b) => known(b) - known(a));
     if (form) yield* unknownKeys(form, value, path);
   } else if (Array.isArray(value) && parts.item) {
     for (const [i, inner] of value.entries()) yield* unknownKeys(parts.item, inner, [...path, i]);

@@ -33,43 +33,6 @@ const isWithin = (value: number | null, least: number, most: number): boolean =>
 export const widthSchema = wholeNumber(1, 24);
 export const aboutSchema = v.optional(v.string('a text about it'));
 
-/** A word over eight chips. */
-const mostOutputs = 64;
-
-/** Both ways of writing outputs, as an example that can be copied. */
-const bothWays = 'outputs: [lamp, horn] where each is one bit, outputs: { lamp: 1, level: 2 } where widths differ';
-const outputsCount = `1 to ${mostOutputs} outputs: ${bothWays}`;
-const widthOfOutput = wholeNumber(
-  1,
-  31,
-  'the width of the output in bits, 1 to 31, as in outputs: { lamp: 1, level: 2 }',
-);
-const nameInList = v.pipe(v.string(`the name of an output alone: ${bothWays}`), nameSchema);
-
-/** Outputs with their widths, as `{ level: 3 }`, or as a list of names that are one bit each. */
-export const outputsSchema = v.union(
-  [
-    v.pipe(v.record(nameSchema, widthOfOutput), v.minEntries(1, outputsCount), v.maxEntries(mostOutputs, outputsCount)),
-    v.pipe(
-      v.array(nameInList),
-      v.minLength(1, outputsCount),
-      v.maxLength(mostOutputs, outputsCount),
-      v.checkItems((name, index, all) => all.indexOf(name) === index, 'another name: every output is named once'),
-    ),
-  ],
-  `a list or a map: ${bothWays}`,
-);
-
-/** Outputs as written to name -> width. */
-export const widthsOf = (written: v.InferOutput<typeof outputsSchema>): ReadonlyMap<string, number> =>
-  new Map(Array.isArray(written) ? written.map((name) => [name, 1] as const) : Object.entries(written));
-
-/** The same for outputs of contents that are wrong elsewhere; null where the outputs are wrong themselves. */
-export function widthsIfGood(written: unknown): ReadonlyMap<string, number> | null {
-  const outputs = readable(outputsSchema, written);
-  return outputs && widthsOf(outputs);
-}
-
 /** What a schema makes of this; null where it does not fit. */
 export function readable<Value>(schema: v.GenericSchema<unknown, Value>, written: unknown): Value | null {
   const { success, output } = v.safeParse(schema, written);

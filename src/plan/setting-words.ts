@@ -23,30 +23,28 @@ export function saySetting(inputs: Iterable<string>, values: readonly number[], 
   return [...inputs].map((name, k) => sayField(name, values[k] ?? 0, fields)).join(', ') || 'always';
 }
 
-/** Outputs that are defined, one-bit outputs by name alone: `pump, level 3`; `all outputs 0` where nothing is on. */
-export function sayOutputs(outputs: ReadonlyMap<string, number>, values: OutputValues): string {
-  const said = [...outputs].flatMap(([name, bits], k) => {
+/** Outputs that are defined, one-bit outputs without names by name alone: `pump, level 3`; `all outputs 0` where nothing is on. */
+export function sayOutputs(outputs: Fields, values: OutputValues): string {
+  const said = [...outputs].flatMap(([name, { bits, names }], k) => {
     const value = values[k];
     if (value === undefined) return `${name} don't care`;
-    if (bits === 1) return value ? name : [];
-    return `${name} ${sayNumber(value)}`;
+    if (bits === 1 && names.size === 0) return value ? name : [];
+    return sayField(name, value, outputs);
   });
   return said.join(', ') || 'all outputs 0';
 }
 
 /** Every output that differs, with what it should be and is. */
-export function sayDifferences(
-  outputs: ReadonlyMap<string, number>,
-  wanted: OutputValues,
-  actual: OutputValues,
-): string {
+export function sayDifferences(outputs: Fields, wanted: OutputValues, actual: OutputValues): string {
   return [...outputs]
-    .flatMap(([name, bits], k) => {
+    .flatMap(([name, { bits, names }], k) => {
       const should = wanted[k];
       const is = actual[k];
       if (should === undefined || is === undefined || should === is) return [];
-      if (bits === 1) return `${name} is ${is ? 'on' : 'off'} and should be ${should ? 'on' : 'off'}`;
-      return `${name} is ${sayNumber(is)} and should be ${sayNumber(should)}`;
+      if (bits === 1 && names.size === 0)
+        return `${name} is ${is ? 'on' : 'off'} and should be ${should ? 'on' : 'off'}`;
+      const [found, right] = [is, should].map((value) => sayField(name, value, outputs).slice(name.length + 1));
+      return `${name} is ${found} and should be ${right}`;
     })
     .join('; ');
 }

@@ -1,9 +1,9 @@
 // The rows of a truth table read from a plan: which settings each matches, and what it gives there.
 import * as v from 'valibot';
-import { type Complaints, sayRange } from './complaints.js';
-import { nameSchema, readNumber } from './schema-words.js';
+import type { Complaints } from './complaints.js';
+import { nameSchema } from './schema-words.js';
 import type { Fields, Path } from './table.js';
-import { type Choice, readChoice } from './value-choice.js';
+import { type Choice, readChoice, readValue } from './value-choice.js';
 import { sayTaken } from './value-range.js';
 
 const written = v.union([v.number(), v.string()], 'a number, a name, a range such as 3..5, bits such as 0b1-0, or any');
@@ -50,25 +50,25 @@ export function readWhen(
 /** Reads `give` or `default`. */
 export function readGives(
   given: v.InferOutput<typeof givesSchema>,
-  outputs: ReadonlyMap<string, number>,
+  outputs: Fields,
   path: Path,
   complaints: Complaints,
 ): Gives {
   const names = [...outputs.keys()];
   const values = names.map((): number | null | undefined => undefined);
   for (const [name, text] of Object.entries(given)) {
-    const bits = outputs.get(name);
+    const output = outputs.get(name);
+    if (output === undefined) {
+      complaints.unknownName('output', name, names, [...path, name]);
+      continue;
+    }
     const dontCare = text === 'any' || text === '-';
-    const value = dontCare ? null : readNumber(text);
-    if (bits === undefined) complaints.unknownName('output', name, names, [...path, name]);
-    else if (!dontCare && (value === null || value < 0 || value >= 2 ** bits)) {
-      complaints.error(
-        'output.value',
-        `"${text}" is no value of ${name}.`,
-        `${sayRange(bits)}, or any for don't care.`,
-        [...path, name],
-      );
-    } else values[names.indexOf(name)] = value;
+    const value = dontCare ? null : readValue(text, output);
+    values[names.indexOf(name)] = value;
+    if (dontCare || value !== null) continue;
+    const words = output.names.size > 0 ? `, one of ${[...output.names.values()].join(', ')}` : '';
+    const why = `${sayTaken(output)}${words}, or any for don't care.`;
+    complaints.error('output.value', `"${text}" is no value of ${name}.`, why, [...path, name]);
   }
   return values;
 }

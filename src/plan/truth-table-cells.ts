@@ -1,7 +1,8 @@
 // A truth table laid out over all settings of its inputs: who said what, where rows disagree, and what nobody said.
 import { complaints } from './complaints.js';
+import { widthsOf } from './output-declarations.js';
 import { type Box, holesOf } from './setting-boxes.js';
-import { sayDifferences, sayOutputs, saySetting } from './setting-words.js';
+import { sayDifferences, sayField, sayOutputs, saySetting } from './setting-words.js';
 import type { Fields, Finding, ListRow, OutputValues, Table } from './table.js';
 import { cellsOf, type Gives, rowName, type TruthRow } from './truth-row.js';
 import type { TruthTableContents } from './truth-table.js';
@@ -18,20 +19,24 @@ export class TruthTable implements Table {
   /** By output and setting: 1 + the row that said it, 0 for nobody. */
   readonly #saidBy: readonly Uint32Array[];
   readonly #widths: readonly number[];
+  /** Rows that contradict an earlier one: that they say nothing new is not true of them. */
+  readonly #contradicting = new Set<number>();
+  readonly outputs: ReadonlyMap<string, number>;
 
   constructor(
     readonly contents: TruthTableContents,
     readonly inputs: ReadonlyMap<string, number>,
-    readonly outputs: ReadonlyMap<string, number>,
+    readonly declared: Fields,
     readonly fields: Fields,
     readonly rows: readonly TruthRow[],
     fallback: Gives,
   ) {
-    this.#grid = new ValueGrid(inputs, outputs);
+    this.outputs = widthsOf(declared);
+    this.#grid = new ValueGrid(inputs, this.outputs);
     this.#widths = [...inputs.values()];
-    this.#saidBy = [...outputs].map(() => new Uint32Array(this.#grid.size));
+    this.#saidBy = [...declared].map(() => new Uint32Array(this.#grid.size));
     for (const [index, row] of rows.entries()) this.#write(index, row);
-    for (const [k, name] of [...outputs.keys()].entries()) this.#writeFallback(k, name, fallback[k]);
+    for (const [k, name] of [...declared.keys()].entries()) this.#writeFallback(k, name, fallback[k]);
     this.#complainOfSilentRows();
   }
 
@@ -49,6 +54,7 @@ export class TruthTable implements Table {
           column[cell] = value ?? -1;
         } else if (column[cell] !== (value ?? -1) && !disagreed.has(before)) {
           disagreed.add(before);
+          this.#contradicting.add(index);
           this.#complainOfOverlap(index, before - 1, k, cell);
         }
       }
@@ -57,9 +63,11 @@ export class TruthTable implements Table {
 
   #complainOfOverlap(row: number, other: number, output: number, cell: number): void {
     if (this.#complaints.findings.length >= mostOverlaps) return;
-    const name = [...this.outputs.keys()][output]!;
-    const says = (r: number): string =>
-      `${rowName(this.rows[r]!, r)} gives ${name} ${this.rows[r]!.gives[output] ?? "don't care"}`;
+    const [name] = [...this.declared.keys()].slice(output);
+    const says = (r: number): string => {
+      const value = this.rows[r]!.gives[output];
+      return `${rowName(this.rows[r]!, r)} gives ${value == null ? `${name} don't care` : sayField(name!, value, this.declared)}`;
+    };
     const message = `Two rows disagree at ${this.#saySetting(cell)}: ${says(other)}, ${says(row)}.`;
     this.#complaints.error('row.overlap', message, 'Rows may overlap only where they agree; narrow one of them.', [
       'rows',
@@ -98,7 +106,7 @@ export class TruthTable implements Table {
     const speaking = new Set<number>();
     for (const said of this.#saidBy) for (const row of said) speaking.add(row);
     for (const [index, row] of this.rows.entries()) {
-      if (speaking.has(index + 1)) continue;
+      if (speaking.has(index + 1) || this.#contradicting.has(index)) continue;
       const message = `R${rowName(row, index).slice(1)} adds nothing: earlier rows say the same for all its settings.`;
       this.#complaints.warning('row.never', message, 'It can be struck, or its conditions are not what was meant.', [
         'rows',
@@ -134,11 +142,11 @@ export class TruthTable implements Table {
     const cell = this.#grid.indexOf(inputs);
     const rows = new Set(this.#saidBy.map((said) => said[cell]! - 1).filter((r) => r >= 0));
     const by = [...rows].map((r) => rowName(this.rows[r]!, r)).join(' and ') || 'no row, the default';
-    return `${this.#saySetting(cell)}: ${sayOutputs(this.outputs, this.at(inputs))} (by ${by})`;
+    return `${this.#saySetting(cell)}: ${sayOutputs(this.declared, this.at(inputs))} (by ${by})`;
   }
 
   explainDifference(inputs: readonly number[], wanted: OutputValues, actual: OutputValues): string {
-    return `${this.explain(inputs)}; ${sayDifferences(this.outputs, wanted, actual)}`;
+    return `${this.explain(inputs)}; ${sayDifferences(this.declared, wanted, actual)}`;
   }
 
   findings(): readonly Finding[] {

@@ -2,7 +2,8 @@
 import * as v from 'valibot';
 import { type Complaints, complaints } from './complaints.js';
 import { outlineOf } from './outline.js';
-import { aboutSchema, outputsSchema, widthsIfGood, widthsOf } from './schema-words.js';
+import { outputsSchema, readOutputs, widthsIfGood, widthsOf } from './output-declarations.js';
+import { aboutSchema } from './schema-words.js';
 import type { Compiled, ContentsKind, Fields } from './table.js';
 import { givesSchema, readGives, readWhen, type TruthRow, whenSchema } from './truth-row.js';
 import { TruthTable } from './truth-table-cells.js';
@@ -33,19 +34,20 @@ export const truthTable: ContentsKind<TruthTableContents> = {
   outputsOf: ({ outputs }) => widthsIfGood(outputs),
   compile(contents: TruthTableContents, fields: Fields): Compiled {
     const complaining = complaints();
-    const outputs = widthsOf(contents.outputs);
+    const declared = readOutputs(contents.outputs, fields, complaining);
+    const outputs = widthsOf(declared);
     const named = new Set(contents.rows.flatMap(({ when }) => Object.keys(when)));
     const inputs = new Map([...fields].flatMap(([name, f]) => (named.has(name) ? [[name, f.bits] as const] : [])));
     if (tooLarge(inputs, outputs, complaining))
       return { table: outlineOf({ inputs, outputs }), findings: complaining.findings };
-    const rows = readRows(contents, inputs, outputs, fields, complaining);
-    const fallback = readGives(contents.default ?? {}, outputs, ['default'], complaining);
+    const rows = readRows(contents, inputs, declared, fields, complaining);
+    const fallback = readGives(contents.default ?? {}, declared, ['default'], complaining);
     const { findings } = complaining;
     const outline = findings.length > 0;
     return {
       table: outline
         ? outlineOf({ inputs, outputs })
-        : new TruthTable(contents, inputs, outputs, fields, rows, fallback),
+        : new TruthTable(contents, inputs, declared, fields, rows, fallback),
       findings,
     };
   },
@@ -55,7 +57,7 @@ export const truthTable: ContentsKind<TruthTableContents> = {
 function readRows(
   contents: TruthTableContents,
   inputs: ReadonlyMap<string, number>,
-  outputs: ReadonlyMap<string, number>,
+  outputs: Fields,
   fields: Fields,
   complaining: Complaints,
 ): readonly TruthRow[] {

@@ -8,11 +8,15 @@ type Range = Pick<Field, 'bits' | 'signed' | 'values'>;
 export const numberOfBits = ({ bits, signed }: Pick<Field, 'bits' | 'signed'>, carried: number): number =>
   signed && carried >= 2 ** (bits - 1) ? carried - 2 ** bits : carried;
 
+/** The least and the greatest number that so many bits can mean. */
+export const boundsOf = ({ bits, signed }: Pick<Field, 'bits' | 'signed'>): readonly [number, number] =>
+  signed ? [-(2 ** (bits - 1)), 2 ** (bits - 1) - 1] : [0, 2 ** bits - 1];
+
 /** The bits that mean a number, or null where the field is too narrow for it. */
-export function bitsOfNumber({ bits, signed }: Pick<Field, 'bits' | 'signed'>, number: number): number | null {
-  const [least, most] = signed ? [-(2 ** (bits - 1)), 2 ** (bits - 1) - 1] : [0, 2 ** bits - 1];
+export function bitsOfNumber(field: Pick<Field, 'bits' | 'signed'>, number: number): number | null {
+  const [least, most] = boundsOf(field);
   if (number < least || number > most) return null;
-  return number < 0 ? number + 2 ** bits : number;
+  return number < 0 ? number + 2 ** field.bits : number;
 }
 
 /** Bits that the field never carries have no part in anything. */
@@ -39,7 +43,7 @@ export function neverMet(inputs: Iterable<string>, fields: Fields): (setting: re
 /** How wide a field is and what it takes, without a full stop. */
 export function sayTaken(field: Range): string {
   const { bits, signed, values } = field;
-  const [least, most] = signed ? [-(2 ** (bits - 1)), 2 ** (bits - 1) - 1] : [0, 2 ** bits - 1];
+  const [least, most] = boundsOf(field);
   const has =
     values === null ? '' : `, of which it has only ${sayRuns(everyValue(field).map((n) => numberOfBits(field, n)))}`;
   return `It is ${countOf(bits, 'bit')} wide${signed ? ' and signed' : ''}: ${least} to ${most}${has}`;

@@ -298,7 +298,7 @@ describe('outputs of a truth table in a wrong shape', () => {
     ['[<<shape.value>>lamp: 1, <<shape.value>>level: 2]', /"outputs.0" is a map/],
     ['[<<shape.value>>{ name: lamp, bits: 1 }, level]', /"outputs.0" is a map/],
     ['[<<shape.value>>[lamp]]', /"outputs.0" is a list/],
-    ['{ lamp: <<shape.value>>{ bits: 1 }, level: 2 }', /"outputs.lamp" is a map/],
+    ['{ lamp: <<shape.value>>{ feeds: [key] }, level: 2 }', /"outputs.lamp" is a map/],
     ['{ lamp: <<shape.value>>wide, level: 2 }', /"outputs.lamp" is "wide"/],
     ['<<shape.value>>{}', /1 to 64 outputs/],
     ['<<shape.value>>[]', /"outputs" is a list/],

@@ -4,11 +4,7 @@ import { sayDifferences, sayField, sayNumber, sayOutputs, saySetting } from '../
 import { fieldsOf } from './control/compiled.js';
 
 const fields = fieldsOf({ reading: 8, mode: { bits: 1, names: { 1: 'signed' } } });
-const outputs = new Map([
-  ['pump', 1],
-  ['level', 4],
-  ['horn', 1],
-]);
+const outputs = fieldsOf({ pump: 1, level: 4, horn: 1 });
 
 describe('what is said', () => {
   it('of a number is both bases where they differ', () => {
@@ -31,7 +27,7 @@ describe('what is said', () => {
   it('of outputs is what is on, wide ones with their value, and what may be anything', () => {
     expect(sayOutputs(outputs, [1, 12, 0])).toBe('pump, level 12 (0xC)');
     expect(sayOutputs(outputs, [0, 0, undefined])).toBe("level 0, horn don't care");
-    expect(sayOutputs(new Map([['pump', 1]]), [0])).toBe('all outputs 0');
+    expect(sayOutputs(fieldsOf({ pump: 1 }), [0])).toBe('all outputs 0');
   });
 
   it('of a difference is what each output is and should be, and nothing of those alike or not known', () => {
