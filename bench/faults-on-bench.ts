@@ -100,7 +100,7 @@ async function fromReadback(image: Image, sets: readonly (readonly WiringFault[]
 
 /** A scripted builder: sets what is asked, looks at what the chip gives through the fault, types what lights. */
 async function atTheDisplay(sets: readonly (readonly WiringFault[])[], label: string): Promise<void> {
-  const plan = readPlan(readFileSync(new URL('images/skerry-display.yaml', top), 'utf8'), 'skerry-display.yaml');
+  const plan = readPlan(readFileSync(new URL('tests/support/tide-gauge.yaml', top), 'utf8'), 'tide-gauge.yaml');
   const rom = romOf(plan);
   const image = buildPlan(plan)[0]!.image;
   const circuit = circuitOfPlan(plan, rom, image);
@@ -194,7 +194,7 @@ export async function main(words: readonly string[]): Promise<void> {
     await byTheRig('AT28C16');
     return byTheRig('AT28C64B');
   }
-  const plan = readPlan(readFileSync(new URL('images/skerry-display.yaml', top), 'utf8'), 'skerry-display.yaml');
+  const plan = readPlan(readFileSync(new URL('tests/support/tide-gauge.yaml', top), 'utf8'), 'tide-gauge.yaml');
   const image = buildPlan(plan)[0]!.image;
   const singles = [...singleFaults(11), ...open(11)];
   const random = seededRandom(11);

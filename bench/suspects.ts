@@ -246,8 +246,8 @@ export function main([casesText = '1000', pairsText = '200']: readonly string[])
   const pairs = Number(pairsText);
   const random = seededRandom(20);
   const plan = readPlan(
-    readFileSync(new URL('../images/skerry-display.yaml', import.meta.url), 'utf8'),
-    'skerry-display.yaml',
+    readFileSync(new URL('../tests/support/tide-gauge.yaml', import.meta.url), 'utf8'),
+    'tide-gauge.yaml',
   );
   const display = buildPlan(plan)[0]!.image;
   const control = controlStore(11, random);
@@ -256,7 +256,7 @@ export function main([casesText = '1000', pairsText = '200']: readonly string[])
   const somePairs = Array.from({ length: pairs }, () => [random.pick(faults), random.pick(faults)]);
   const sections: Section[] = [
     {
-      heading: 'readback of the Skerry display, 2K x 8, through wiring faults',
+      heading: 'readback of the tide gauge, 2K x 8, through wiring faults',
       rows: [
         ...faultRows(
           `${faults.length} single faults`,
@@ -284,7 +284,7 @@ export function main([casesText = '1000', pairsText = '200']: readonly string[])
       notes: ['with the search for every other permutation that fits'],
     },
     {
-      heading: 'questions about the Skerry display on the bench',
+      heading: 'questions about the tide gauge on the bench',
       rows: benchRows(circuitOfPlan(plan, romOf(plan), display), pairs, random),
       notes: ['pairs: asked until no single fault and no other pair would have shown the same'],
     },

@@ -10,7 +10,7 @@ process.chdir(fileURLToPath(new URL('..', import.meta.url)));
 const folder = mkdtempSync(join(tmpdir(), 'romkiln-'));
 const inFolder = (name) => join(folder, name);
 const bench = `emulated:${inFolder('bench.json')}`;
-const plan = 'images/skerry-display.yaml';
+const plan = 'images/skerry-thermometer.yaml';
 // The demonstration keeps its keep and its book to itself.
 const world = { ...worldOfProcess(), dataFolder: inFolder('data') };
 
@@ -29,27 +29,30 @@ async function romkiln(words, expected = 0) {
 const say = (text) => process.stdout.write(`\n--- ${text}\n`);
 
 try {
-  say('The Skerry weather post shows an 8-bit reading on four digits. Its plan says so in words; is it sound?');
+  say(
+    'The thermometer of the Skerry weather post shows a 9-bit register on five digits. Its plan says so in words; is it sound?',
+  );
   await romkiln(['check', plan]);
   await romkiln(['build', plan, '-o', folder, '--format', 'hex']);
   say('What will the display show? Before anything is burned:');
-  for (const [reading, mode] of [
-    ['37', 'raw'],
-    ['200', 'raw'],
-    ['-128', 'signed'],
+  for (const [register, degrees] of [
+    ['50', 'celsius'],
+    ['50', 'fahrenheit'],
+    ['-80', 'fahrenheit'],
+    ['-120', 'celsius'],
   ])
-    await romkiln(['look', plan, `reading=${reading}`, `mode=${mode}`, 'place=0']);
-  say('A bench: the real firmware on an emulated microcontroller, wired to an emulated AT28C16 full of old bytes.');
-  await romkiln(['emulate', 'new', inFolder('bench.json'), '--chip', 'AT28C16', '--fill', 'random']);
+    await romkiln(['look', plan, `register=${register}`, `degrees=${degrees}`, 'place=0']);
+  say('A bench: the real firmware on an emulated microcontroller, wired to an emulated AT28C64B full of old bytes.');
+  await romkiln(['emulate', 'new', inFolder('bench.json'), '--chip', 'AT28C64B', '--fill', 'random']);
   say('Burn it. What was there goes into the keep first; then everything is read back.');
   await romkiln(['burn', plan, '--port', bench, '--label', 'U3']);
   await romkiln(['verify', plan, '--port', bench]);
   await romkiln(['dump', '-o', inFolder('readback.bin'), '--port', bench]);
-  await romkiln(['compare', inFolder('skerry-display.hex'), inFolder('readback.bin')]);
+  await romkiln(['compare', inFolder('skerry-thermometer.hex'), inFolder('readback.bin')]);
   say('Now one cell loses a bit. The difference is said in the words of the plan:');
-  await romkiln(['emulate', 'fault', inFolder('bench.json'), 'decayed 0x0C0']);
+  await romkiln(['emulate', 'fault', inFolder('bench.json'), 'decayed 0x1186']);
   await romkiln(['verify', plan, '--port', bench], 1);
-  say('Burning again writes only the cell that is wrong.');
+  say('Burning again writes only the page that is wrong.');
   await romkiln(['burn', plan, '--port', bench, '--label', 'U3']);
   await romkiln(['book', '--label', 'U3']);
   say('All of it ran on the emulated bench; no hardware was touched. README.md goes on from here.');

@@ -34,7 +34,7 @@ describe('the library', () => {
     const { stdout, stderr } = spawnSync(process.execPath, ['example.mjs'], { cwd: folder, encoding: 'utf8' });
     expect([stdout, stderr]).toEqual([expect.stringMatching(/^true [0-9a-f]{12}\n$/), '']);
     const book = readFileSync(join(folder, 'romkiln-data/book.jsonl'), 'utf8');
-    expect(JSON.parse(book)).toMatchObject({ label: 'U7', chip: 'AT28C16', outcome: { kind: 'verified' } });
+    expect(JSON.parse(book)).toMatchObject({ label: 'U7', chip: 'AT28C64B', outcome: { kind: 'verified' } });
   });
 
   it('when a burn is asked for then what was there is in the keep, and the book has its line, without another word', async () => {

@@ -89,8 +89,8 @@ export const commandTable: readonly CommandRow[] = [
     operands: ['<plan>', '<address|field=value...>'],
     options: [rom, ...output],
     examples: [
-      'romkiln look images/skerry-display.yaml 0x25',
-      'romkiln look images/skerry-display.yaml reading=-128 mode=signed',
+      'romkiln look images/skerry-thermometer.yaml 0x25',
+      'romkiln look images/skerry-thermometer.yaml register=-50 degrees=celsius',
     ],
     load: () => import('./look.js'),
   },
@@ -113,7 +113,7 @@ export const commandTable: readonly CommandRow[] = [
     idle: romOfWords,
     examples: [
       'romkiln burn clock.hex --chip 28C256 --port /dev/ttyUSB0',
-      'romkiln burn images/skerry-display.yaml --port emulated',
+      'romkiln burn images/skerry-thermometer.yaml --port emulated',
     ],
     load: () => import('./burn.js'),
   },
@@ -185,7 +185,7 @@ export const commandTable: readonly CommandRow[] = [
     operands: ['<image|plan>', '[readback...]'],
     options: [
       { flags: '--bench', help: 'ask what the display or the lamps show, question by question' },
-      { flags: '--seen <file>', help: 'observations from a file, one "reading=37 mode=signed: -12" a line' },
+      { flags: '--seen <file>', help: 'observations from a file, one "level=37 mode=signed: -12" a line' },
       { flags: '--next', help: 'print only the next question' },
       { flags: '--before <file>', help: 'what the chip held before it was burned, where you know' },
       rom,
@@ -194,9 +194,9 @@ export const commandTable: readonly CommandRow[] = [
     ],
     idle: besideQuestions,
     examples: [
-      'romkiln suspects images/skerry-display.yaml readback.bin',
-      'romkiln suspects images/skerry-display.yaml one.bin two.bin   (two readings of one chip: what is unsteady shows)',
-      'romkiln suspects images/skerry-display.yaml --bench',
+      'romkiln suspects images/skerry-thermometer.yaml readback.bin',
+      'romkiln suspects images/skerry-thermometer.yaml one.bin two.bin   (two readings of one chip: what is unsteady shows)',
+      'romkiln suspects images/skerry-thermometer.yaml --bench',
     ],
     load: () => import('./suspects.js'),
   },

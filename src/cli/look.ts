@@ -19,7 +19,7 @@ export const execute: Execute = async ({ world, operands, options }) => {
     throw new ToolError('cli.bad-value', {
       option: 'look',
       value: words.join(' '),
-      wanted: 'one address, or settings such as reading=128',
+      wanted: 'one address, or settings such as level=128',
     });
   const looks = roms.flatMap((rom) => {
     const addresses = bySetting ? addressOf(plan, rom, words) : [wholeNumber('look', words[0]!, 0, rom.chip.cells - 1)];

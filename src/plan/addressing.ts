@@ -42,7 +42,7 @@ interface Chosen {
 }
 
 /**
- * All addresses of a ROM where the named fields have these values, in rising order of the settings: `reading=-12`,
+ * All addresses of a ROM where the named fields have these values, in rising order of the settings: `level=-12`,
  * `place=0..3`, `mode=signed`. A negative number is two's complement, and is taken only where the contents take the field as
  * signed. Throws plan.setting.
  */
@@ -85,7 +85,7 @@ const holds = (where: ReadonlyMap<string, number>, is: (field: string, value: nu
 function readSetting(plan: CompiledPlan, setting: string): Chosen {
   const [name = '', value, ...more] = setting.split('=').map((part) => part.trim());
   if (value === undefined || more.length > 0)
-    throw wrong(setting, 'this is not a setting.', 'Write field=value, e.g. reading=37.');
+    throw wrong(setting, 'this is not a setting.', 'Write field=value, e.g. level=37.');
   const field = plan.fields.get(name);
   if (!field) throw wrong(setting, `there is no field "${name}".`, knownFields(plan, name));
   const below = !field.signed && /^-\w/.test(value) ? readNumber(value.slice(1)) : null;

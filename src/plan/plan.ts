@@ -186,7 +186,7 @@ export function lookAt(plan: Plan, rom: Rom, address: number): Look {
   return lookAtRom(plan, rom, address);
 }
 
-/** All addresses of a ROM for settings such as `reading=-12`; fields not named take every value. Throws plan.setting. */
+/** All addresses of a ROM for settings such as `level=-12`; fields not named take every value. Throws plan.setting. */
 export const addressOf = (plan: Plan, rom: Rom, settings: readonly string[]): readonly number[] =>
   addressesOf(plan, rom, settings);
 

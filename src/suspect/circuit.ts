@@ -15,7 +15,7 @@ export interface View {
 export interface Question {
   readonly index: number;
   readonly values: ReadonlyMap<string, number>;
-  /** `reading=37 mode=signed` */
+  /** `level=37 mode=signed` */
   readonly words: string;
   /** Digits from left to right; for lines, every setting of the scanned fields. */
   readonly views: readonly View[];

@@ -1,4 +1,4 @@
-// Observations from a file: one setting and what was seen there a line, `reading=37 mode=signed: -12`.
+// Observations from a file: one setting and what was seen there a line, `level=37 mode=signed: -12`.
 import { printable } from '../ground/byte-text.js';
 import type { Place } from '../ground/errors/row.js';
 import { ToolError, ToolErrors } from '../ground/errors.js';

@@ -22,7 +22,7 @@ async function bookOfAll(entries: readonly BookEntry[], ...more: string[]): Prom
 
 describe('the book', () => {
   it('when a plan is built, burned and dumped then manifest, book and file have one digest', async () => {
-    const plan = readFileSync('images/skerry-display.yaml');
+    const plan = readFileSync('tests/support/tide-gauge.yaml');
     const mock = mockWriter({ chip: { cells: 2048, page: 1, cycleUs: 100, codes: false, contents: 0xff } });
     let world = fakeWorld({ initialFiles: { 'plan.yaml': plan } });
     expect(await run(['build', 'plan.yaml', '-o', 'out', '--json'], world)).toBe(0);

@@ -5,8 +5,8 @@ import { run } from '../../src/cli/run.js';
 import { seatBench } from '../support/benches.js';
 import { fakeWorld } from '../support/fake-world.js';
 
-const plan = readFileSync('images/skerry-display.yaml', 'utf8');
-const large = plan.replace('chip: 28C16', 'chip: 28C64').replace('mode: A7', 'mode: A7\n      high: [A11, A12]');
+const plan = readFileSync('tests/support/tide-gauge.yaml', 'utf8');
+const large = plan.replace('chip: 28C16', 'chip: 28C64').replace('zero: A7', 'zero: A7\n      high: [A11, A12]');
 
 async function romkiln(seated: string, argv: readonly string[], chip?: string) {
   const environment = chip === undefined ? {} : { ROMKILN_CHIP: chip };

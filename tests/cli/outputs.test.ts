@@ -12,9 +12,9 @@ import { type FakeWorld, fakeWorld } from '../support/fake-world.js';
 
 const top = mkdtempSync(join(tmpdir(), 'romkiln-outputs-'));
 afterAll(() => rmSync(top, { recursive: true, force: true }));
-const plan = readFileSync('images/skerry-display.yaml', 'utf8');
+const plan = readFileSync('tests/support/tide-gauge.yaml', 'utf8');
 const setPlan = plan.replace(
-  /roms:\n( {2})display:\n([\s\S]*)$/,
+  /roms:\n( {2})gauge:\n([\s\S]*)$/,
   (_, indent, rom) => `roms:\n${indent}one:\n${rom}\n${indent}two:\n${rom}`,
 );
 

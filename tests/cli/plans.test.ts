@@ -46,8 +46,8 @@ describe.each(examples)('the example %s', (file) => {
 });
 
 describe('a plan with mistakes', () => {
-  const mistaken = readFileSync('images/skerry-display.yaml', 'utf8')
-    .replace('mode: A7', 'mode: A4')
+  const mistaken = readFileSync('images/skerry-thermometer.yaml', 'utf8')
+    .replace('degrees: A4', 'degrees: A8')
     .replace('font: ls247', 'font: ls999');
 
   it('when it is checked then every mistake is named with its place, and the exit is 1', async () => {
@@ -55,7 +55,7 @@ describe('a plan with mistakes', () => {
     expect(await run(['check', 'p.yaml'], world)).toBe(1);
     expect(world.out()).toMatch(/^p\.yaml:\d+:\d+: error: /m);
     expect(world.out()).toContain('ls999');
-    expect(world.out()).toContain('A4');
+    expect(world.out()).toContain('A8');
   });
 
   it.each(['build', 'list', 'burn'])(

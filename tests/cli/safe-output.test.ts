@@ -39,16 +39,16 @@ describe('what a command shows', () => {
     [['check', 'plan'], 'nothing wrong'],
     [['check', 'mistaken'], 'error: '],
     [['build', 'plan'], 'Written to'],
-    [['look', 'plan', '0x5'], 'address 0x005'],
-    [['list', 'plan'], 'reading 0'],
+    [['look', 'plan', '0x5'], 'address 0x0005'],
+    [['list', 'plan'], 'register 0'],
   ])(
     'when %j succeeds under a hostile name then nothing moves the terminal, no line is broken or overwritten',
     async (argv, words) => {
       const folder = `${odd}\r\nnext`;
-      const text = readFileSync('images/skerry-display.yaml', 'utf8');
+      const text = readFileSync('images/skerry-thermometer.yaml', 'utf8');
       const initialFiles = {
         [`${folder}/plan\r\nnext${odd}.yaml`]: text,
-        [`${folder}/mistaken\r\nnext${odd}.yaml`]: text.replace('mode: A7', 'mode: A4'),
+        [`${folder}/mistaken\r\nnext${odd}.yaml`]: text.replace('degrees: A4', 'degrees: A8'),
       };
       const [command = '', name = '', ...more] = argv;
       const world = fakeWorld({ initialFiles });

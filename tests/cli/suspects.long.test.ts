@@ -4,11 +4,13 @@ import { describe, expect, it } from 'vitest';
 import { run } from '../../src/cli/run.js';
 import { saveBenchState } from '../../src/emulator/bench-file.js';
 import { applyFault } from '../../src/emulator/bench-state.js';
+import { buildPlan, readPlan } from '../../src/plan/plan.js';
 import { benchState, seatBench } from '../support/benches.js';
 import { fakeWorld } from '../support/fake-world.js';
 
-const plan = readFileSync('images/skerry-display.yaml', 'utf8');
-const image = new Uint8Array(readFileSync('images/skerry-display.bin'));
+const plan = readFileSync('tests/support/tide-gauge.yaml', 'utf8');
+const { image: wanted } = buildPlan(readPlan(plan, 'tide-gauge.yaml'))[0]!;
+const image = wanted.bytes;
 
 /** Read through a fault that came after the chip was burned. */
 async function readThrough(...faults: string[]) {
@@ -119,7 +121,7 @@ describe('suspects from a readback', () => {
 
   it('when two lines are crossed then the plan corrected for the wiring builds the image that shows the right digits', async () => {
     const { out } = await readThrough('A4 A7 crossed');
-    expect(out).toContain('mode: A4');
+    expect(out).toContain('zero: A4');
     expect(out).toContain('place: [A9, A7]');
   });
 });
@@ -133,9 +135,9 @@ describe('suspects on the bench', () => {
       await run(['suspects', 'p.yaml', '--next', '--seen', 'seen.txt', '--json'], world);
       const { next } = world.json() as { next: string | null };
       if (next === null) break;
-      const [, reading = '', mode = ''] = /reading=(\S+) mode=(\S+)/.exec(next) ?? [];
-      const value = Number(reading);
-      answers.push(`${next}: ${mode === 'signed' && value > 127 ? value - 256 : value}`);
+      const [, level = '', zero = '', marks = ''] = /level=(\S+) zero=(\S+) marks=(\S+)/.exec(next) ?? [];
+      const value = zero === 'mean' && Number(level) > 63 ? Number(level) - 128 : Number(level);
+      answers.push(`${next}: ${marks === '1' ? Math.round(value * 0.53) : value}`);
     }
     const world = fakeWorld({ initialFiles: { 'p.yaml': plan, 'seen.txt': answers.join('\n') } });
     expect(await run(['suspects', 'p.yaml', '--seen', 'seen.txt'], world)).toBe(0);
@@ -146,13 +148,16 @@ describe('suspects on the bench', () => {
   it('when an answer cannot be read then it is said and asked again', async () => {
     const world = fakeWorld({ initialFiles: { 'p.yaml': plan }, answers: ['what?', '12345'] });
     expect(await run(['suspects', 'p.yaml', '--bench'], world)).toBe(130);
-    expect(world.err().match(/Set reading=/g)).toHaveLength(3);
+    expect(world.err().match(/Set level=/g)).toHaveLength(3);
     expect(world.err()).toContain('digits');
   });
 
   it('when the answers end early then those given count, on a line of their own, and what still agrees is named', async () => {
     const ended = async (...answers: string[]) => {
-      const world = fakeWorld({ initialFiles: { 'p.yaml': plan, 'seen.txt': 'reading=27 mode=raw: 26\n' }, answers });
+      const world = fakeWorld({
+        initialFiles: { 'p.yaml': plan, 'seen.txt': 'level=27 zero=chart marks=0: 26\n' },
+        answers,
+      });
       return { world, exit: await run(['suspects', 'p.yaml', '--bench', '--seen', 'seen.txt'], world) };
     };
     const { world, exit } = await ended();
@@ -162,7 +167,7 @@ describe('suspects on the bench', () => {
     expect(world.out()).toMatch(/^8 explanations still agree with 1 answer\.\n( {2}- Address lines? .*\bA3 .*\n){8}$/);
     const more = await ended('?', '16');
     expect(more.world.out()).toMatch(/with 2 answers|^None of these: .* all 2 answers/);
-    const many = fakeWorld({ initialFiles: { 'p.yaml': plan, 'seen.txt': 'reading=0 mode=raw: 0\n' } });
+    const many = fakeWorld({ initialFiles: { 'p.yaml': plan, 'seen.txt': 'level=0 zero=chart marks=0: 0\n' } });
     await run(['suspects', 'p.yaml', '--seen', 'seen.txt'], many);
     const [, count, rest] =
       /^(\d+) explanations .*\n {2}- Nothing is wrong\.\n(?: {2}- .*\n){12} {2}and (\d+) more\.\n$/.exec(many.out())!;
@@ -173,7 +178,7 @@ describe('suspects on the bench', () => {
   });
 
   it('when questions begin then it is said once how a lit point is typed, where the display has one, and how to stop', async () => {
-    const pointless = plan.replace('point: D4', 'unused: D4');
+    const pointless = plan.replace('point: D1', 'unused: D1');
     const lines = readFileSync('images/skerry-tally.yaml');
     const stop = 'Ctrl-D (on Windows Ctrl-Z, Enter) ends the questions.\n';
     for (const [text, said] of [
@@ -200,7 +205,10 @@ describe('suspects on the bench', () => {
 
   it('when a line of the file is wrong then file, line and column are named', async () => {
     const world = fakeWorld({
-      initialFiles: { 'p.yaml': plan, 'seen.txt': 'reading=3 mode=raw: 3\nreading=300 mode=raw: 3\n' },
+      initialFiles: {
+        'p.yaml': plan,
+        'seen.txt': 'level=3 zero=chart marks=0: 3\nlevel=300 zero=chart marks=0: 3\n',
+      },
     });
     expect(await run(['suspects', 'p.yaml', '--seen', 'seen.txt'], world)).toBe(2);
     expect(world.err()).toContain('seen.txt:2:1');
@@ -217,14 +225,14 @@ describe('observations that cannot be used', () => {
   };
 
   it('when one setting was seen in two ways then both lines are named, and neither counts', async () => {
-    const { exit, out, err } = await seenAs('reading=3 mode=raw: 3\n\nreading=3 mode=0: 5\n');
+    const { exit, out, err } = await seenAs('level=3 zero=chart marks=0: 3\n\nlevel=3 zero=0 marks=0: 5\n');
     expect([exit, out]).toEqual([2, '']);
     expect(err).toContain('s.txt:3:1: this setting stands in line 1 too, where "3" was seen.');
-    expect((await seenAs('reading=3 mode=raw: 3\nreading=3 mode=0: 3\n')).exit).toBe(0);
+    expect((await seenAs('level=3 zero=chart marks=0: 3\nlevel=3 zero=0 marks=0: 3\n')).exit).toBe(0);
   });
 
   it('when what was seen leaves no healthy board then the exit says so, also while more is to be asked', async () => {
-    const { exit, out } = await seenAs('reading=3 mode=raw: 2\n');
+    const { exit, out } = await seenAs('level=3 zero=chart marks=0: 2\n');
     expect(out).toContain('still agree with 1 answer');
     expect(out).not.toContain('Nothing is wrong');
     expect(exit).toBe(1);

@@ -3,7 +3,7 @@ import { spawn, spawnSync } from 'node:child_process';
 import { closeSync, existsSync, openSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
 
-const words = ['bin/romkiln.js', 'suspects', 'images/skerry-display.yaml', '--bench'];
+const words = ['bin/romkiln.js', 'suspects', 'tests/support/tide-gauge.yaml', '--bench'];
 
 describe('answers from standard input', () => {
   it('when the last one has no newline then it is heard', () => {

@@ -29,7 +29,7 @@ type Setting = Record<string, number>;
 // Made anew for each test: a plan that is compiled while this file is loaded is out of a mutation tester's reach.
 let display: Plan;
 beforeEach(() => {
-  display = readPlan(readFileSync('images/skerry-display.yaml', 'utf8'), 'skerry-display.yaml');
+  display = readPlan(readFileSync('tests/support/tide-gauge.yaml', 'utf8'), 'tide-gauge.yaml');
 });
 
 const code = (act: () => unknown): string => {
@@ -99,7 +99,7 @@ describe('sets of ROMs', () => {
 
   it('when one ROM of several is needed then its name has to be said', () => {
     expect(romOf(wide, 'high').name).toBe('high');
-    expect(romOf(display).name).toBe('display');
+    expect(romOf(display).name).toBe('gauge');
     expect(code(() => romOf(wide))).toMatch(/plan\.which-rom: .*--rom: low, high/);
     expect(code(() => romOf(wide, 'middle'))).toMatch(/plan\.no-rom: .*no ROM named "middle"/);
   });
@@ -250,32 +250,32 @@ describe('looking at an address', () => {
     expect(seen.size).toBe(2048);
   });
 
-  it('when all 256 readings are drawn in both modes then the display reads as the language prints them', () => {
-    for (let n = 0; n < 256; n++) {
-      for (const mode of ['raw', 'signed']) {
-        const [address] = addressOf(display, rom, [`reading=${n}`, `mode=${mode}`, 'place=0']);
-        const value = mode === 'signed' ? Int8Array.of(n)[0]! : n;
+  it('when all 128 levels are drawn raw and signed then the display reads as the language prints them', () => {
+    for (let n = 0; n < 128; n++) {
+      for (const zero of ['chart', 'mean']) {
+        const [address] = addressOf(display, rom, [`level=${n}`, `zero=${zero}`, 'marks=0', 'place=0']);
+        const value = zero === 'mean' ? Number(BigInt.asIntN(7, BigInt(n))) : n;
         expect(drawDisplay(rom, address!, image)?.text).toBe(String(value).padStart(4));
       }
     }
   });
 
-  it('when -128 is drawn then a person sees it', () => {
-    const [address] = addressOf(display, rom, ['reading=-128', 'mode=signed']);
+  it('when -64 is drawn then a person sees it', () => {
+    const [address] = addressOf(display, rom, ['level=-64', 'zero=mean', 'marks=0']);
     expect(drawDisplay(rom, address!, image)?.drawing).toBe(
-      ['           _    _', ' _     |   _|  |_|', '       |  |_   |_|'].join('\n'),
+      ['           _', '      _   |_   |_|', '          |_|    |'].join('\n'),
     );
   });
 
   it('when a look is said then address, fields, pins, byte and digits stand there', () => {
-    const [address] = addressOf(display, rom, ['reading=37', 'mode=raw', 'place=2']);
+    const [address] = addressOf(display, rom, ['level=37', 'zero=chart', 'marks=0', 'place=2']);
     const text = sayLook(lookAt(display, rom, address!));
     for (const words of [
-      'display (28C16)',
-      'reading 37 (0x25), place 2, mode raw',
+      'gauge (28C16)',
+      'level 37 (0x25), place 2, zero chart, marks 0',
       'shows "3" (abcdg)',
-      'A3=1 reading.0',
-      'D0=1 g',
+      'A3=1 level.0',
+      'D0=1 b',
       '_|',
     ]) {
       expect(text).toContain(words);
@@ -283,9 +283,9 @@ describe('looking at an address', () => {
   });
 
   it('when a byte differs then digit, reading and segments are said, and both are drawn', () => {
-    const [address] = addressOf(display, rom, ['reading=17', 'mode=raw', 'place=2']);
+    const [address] = addressOf(display, rom, ['level=17', 'zero=chart', 'marks=0', 'place=2']);
     const wanted = image.bytes[address!]!;
-    const text = describeDifference(rom, address!, wanted, wanted ^ 0x04);
+    const text = describeDifference(rom, address!, wanted, wanted ^ 0x08);
     expect(text).toContain(
       'the display should read "  17"; place 2 shows "7" (abc), not "1": a lit and should be dark',
     );
@@ -293,36 +293,36 @@ describe('looking at an address', () => {
   });
 
   it('when a setting or an address does not exist then what would be right is said', () => {
-    expect(code(() => addressOf(display, rom, ['reading=256']))).toMatch(/plan\.setting: .*0 to 255/);
-    expect(code(() => addressOf(display, rom, ['reading=-129']))).toMatch(/plan\.setting/);
-    expect(code(() => addressOf(display, rom, ['mode=singed']))).toMatch(/raw, signed/);
-    expect(code(() => addressOf(display, rom, ['raeding=1']))).toMatch(/Did you mean "reading"/);
-    expect(code(() => addressOf(display, rom, ['reading']))).toMatch(/field=value/);
+    expect(code(() => addressOf(display, rom, ['level=128']))).toMatch(/plan\.setting: .*0 to 127/);
+    expect(code(() => addressOf(display, rom, ['level=-65']))).toMatch(/plan\.setting/);
+    expect(code(() => addressOf(display, rom, ['zero=charm']))).toMatch(/chart, mean/);
+    expect(code(() => addressOf(display, rom, ['leval=1']))).toMatch(/Did you mean "level"/);
+    expect(code(() => addressOf(display, rom, ['level']))).toMatch(/field=value/);
     expect(code(() => lookAt(display, rom, 2048))).toMatch(/plan\.address: .*0x7FF/);
     expect(code(() => lookAt(display, rom, -1))).toMatch(/plan\.address/);
   });
 
   it('when a number is below 0 then it is taken only where the contents take its field as signed', () => {
-    const signed = addressOf(display, rom, ['reading=-12', 'mode=signed']);
-    expect(signed).toHaveLength(4);
-    // With the mode left open only the signed one can show it.
-    expect(addressOf(display, rom, ['reading=-12'])).toEqual(signed);
-    expect(code(() => addressOf(display, rom, ['reading=-12', 'mode=raw']))).toMatch(
-      /"reading=-12": reading is not signed there\. .*0 to 255, or from -128 with mode signed/,
+    const signed = addressOf(display, rom, ['level=-12', 'zero=mean']);
+    expect(signed).toHaveLength(8);
+    // With the switch left open only its signed side can show it.
+    expect(addressOf(display, rom, ['level=-12'])).toEqual(signed);
+    expect(code(() => addressOf(display, rom, ['level=-12', 'zero=chart']))).toMatch(
+      /"level=-12": level is not signed there\. .*0 to 127, or from -64 with zero mean/,
     );
     expect(code(() => addressOf(display, rom, ['place=-1']))).toMatch(
       /"-1" is no value of place\. .*0 to 3, and not signed/,
     );
-    expect(code(() => addressOf(display, rom, ['reading=-129', 'mode=signed']))).toMatch(/0 to 255, or from -128/);
+    expect(code(() => addressOf(display, rom, ['level=-65', 'zero=mean']))).toMatch(/0 to 127, or from -64/);
     expect(code(() => addressOf(wide, romOf(wide, 'low'), ['n=-1']))).toMatch(/0 to 63, and not signed/);
   });
 
   it('when a field is given twice then it is refused, not taken as the last', () => {
     for (const settings of [
-      ['reading=1', 'reading=2'],
-      ['reading=1', 'mode=raw', ' reading = 1'],
+      ['level=1', 'level=2'],
+      ['level=1', 'zero=chart', ' level = 1'],
     ])
-      expect(code(() => addressOf(display, rom, settings))).toMatch(/"reading" is given twice\. .*reading=1\.\.2/);
+      expect(code(() => addressOf(display, rom, settings))).toMatch(/"level" is given twice\. .*level=1\.\.2/);
   });
 
   it('when a bank is signed then a number below 0 stands in that bank', () => {
@@ -355,7 +355,7 @@ describe('looking at an address', () => {
 
 describe('pin lists and manifests', () => {
   it('when pin lists are written out then the plan that holds them builds the same bytes', () => {
-    const text = readFileSync('images/skerry-display.yaml', 'utf8');
+    const text = readFileSync('tests/support/tide-gauge.yaml', 'utf8');
     const rom = romOf(display);
     const rewritten = `${text.slice(0, text.indexOf('    address:'))}${pinListYaml(rom.address, rom.data)}\n`;
     expect(buildPlan(readPlan(rewritten, 'again.yaml'))).toEqual(buildPlan(display));

@@ -9,7 +9,7 @@ import { circuitOfPlan } from '../../src/suspect/plan-circuit.js';
 import { typed } from '../../src/suspect/seen.js';
 import { observe } from '../suspect/scripted-builder.js';
 
-const plan = readPlan(readFileSync('images/skerry-display.yaml', 'utf8'), 'skerry-display.yaml');
+const plan = readPlan(readFileSync('tests/support/tide-gauge.yaml', 'utf8'), 'tide-gauge.yaml');
 const display = circuitOfPlan(plan, romOf(plan), buildPlan(plan)[0]!.image);
 const one = startSession(display, 1);
 const two = startSession(display);
@@ -25,7 +25,7 @@ const ask = (begun: BenchSession, faults: readonly WiringFault[]): BenchSession 
 
 it('when a line carries a field, then the explanation says which', () => {
   const [explanation] = said(ask(one, [{ kind: 'stuck', line: 'D0', level: 0 }])).explanations;
-  expect(explanation?.text).toBe('Data line D0 (g) is stuck low, or open and seen so.');
+  expect(explanation?.text).toBe('Data line D0 (b) is stuck low, or open and seen so.');
 });
 
 it('when one explanation or one answer is left, then the sentence is in the singular', () => {
@@ -52,10 +52,10 @@ it('when one explanation or one answer is left, then the sentence is in the sing
 it('when one answer is mistyped, then it is named, with what would be without it', () => {
   const at = (words: string) => display.questions.find((q) => q.words === words)!;
   let session: BenchSession = one;
-  for (const words of ['reading=37 mode=raw', 'reading=255 mode=signed', 'reading=128 mode=raw'])
+  for (const words of ['level=37 zero=chart marks=0', 'level=127 zero=mean marks=0', 'level=64 zero=chart marks=0'])
     session = answer(session, at(words), typed(display.shows, observe(display, [], at(words))));
-  session = answer(session, at('reading=200 mode=raw'), '7-7-');
+  session = answer(session, at('level=100 zero=chart marks=0'), '7-7-');
   expect(said(session).text).toContain(
-    'The doubtful answer is "7-7-" at reading=200 mode=raw (without it nothing would be wrong)',
+    'The doubtful answer is "7-7-" at level=100 zero=chart marks=0 (without it nothing would be wrong)',
   );
 });

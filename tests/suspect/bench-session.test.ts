@@ -13,12 +13,12 @@ import { singleFaults } from '../../src/suspect/wiring.js';
 import { observe } from './scripted-builder.js';
 
 const circuitOf = (file: string, romName?: string): Circuit => {
-  const plan = readPlan(readFileSync(`images/${file}`, 'utf8'), file);
+  const plan = readPlan(readFileSync(file, 'utf8'), file);
   const rom = romOf(plan, romName);
   return circuitOfPlan(plan, rom, buildPlan(plan)[plan.roms.indexOf(rom)]!.image);
 };
 
-const display = circuitOf('skerry-display.yaml');
+const display = circuitOf('tests/support/tide-gauge.yaml');
 const one = startSession(display, 1);
 const two = startSession(display);
 
@@ -36,18 +36,18 @@ const named = (session: BenchSession, faults: readonly WiringFault[]): boolean =
   verdict(session).explanations.some((e) => JSON.stringify(e.faults) === JSON.stringify(faults));
 
 describe('the circuit of a plan', () => {
-  it('when the display plan is read, then a person sets reading and mode and sees four digits', () => {
-    expect(display.fields.map((f) => f.name)).toEqual(['reading', 'mode']);
+  it('when the display plan is read, then a person sets level and switches and sees four digits', () => {
+    expect(display.fields.map((f) => f.name)).toEqual(['level', 'zero', 'marks']);
     expect(display.questions).toHaveLength(512);
     expect(display.shows).toMatchObject({ kind: 'digits', count: 4 });
     const seen = readSeen(display.shows, '-12');
-    expect(agrees(seen, observe(display, [], at('reading=244 mode=signed')))).toBe(true);
-    expect(agrees(seen, observe(display, [], at('reading=244 mode=raw')))).toBe(false);
+    expect(agrees(seen, observe(display, [], at('level=116 zero=mean marks=0')))).toBe(true);
+    expect(agrees(seen, observe(display, [], at('level=116 zero=chart marks=0')))).toBe(false);
   });
 
   it('when a control store is read, then a person sees named lines', () => {
     const tally = circuitOf(
-      'skerry-tally.yaml',
+      'images/skerry-tally.yaml',
       readPlan(readFileSync('images/skerry-tally.yaml', 'utf8'), 's').roms[0]!.name,
     );
     expect(tally.shows).toMatchObject({ kind: 'lines' });
@@ -165,20 +165,20 @@ describe('questions about the bench', () => {
 
   it('when one answer is mistyped, then it is the doubtful one', () => {
     const healthy = [
-      'reading=37 mode=raw',
-      'reading=255 mode=signed',
-      'reading=128 mode=raw',
-      'reading=90 mode=signed',
+      'level=37 zero=chart marks=0',
+      'level=127 zero=mean marks=0',
+      'level=64 zero=chart marks=0',
+      'level=90 zero=mean marks=0',
     ];
     let session: BenchSession = one;
     for (const words of healthy)
       session = answer(session, at(words), typed(display.shows, observe(display, [], at(words))));
-    session = answer(session, at('reading=200 mode=raw'), '7-7-');
+    session = answer(session, at('level=100 zero=chart marks=0'), '7-7-');
     expect(verdict(session)).toMatchObject({
       state: 'contradiction',
       doubtful: [{ text: '7-7-', otherwiseHealthy: true }],
     });
-    const corrected = answer(session, at('reading=200 mode=raw'), '200');
+    const corrected = answer(session, at('level=100 zero=chart marks=0'), '100');
     expect(verdict(corrected).state).not.toBe('contradiction');
   });
 });
@@ -218,18 +218,19 @@ describe('what is typed', () => {
 
 describe('observations from a file', () => {
   it('when a file says what was seen, then the verdict follows', () => {
-    const text = '# evening one\n\nreading=37 mode=raw: 37\nreading=-12 mode=signed: -12\nreading=0xFF mode=raw: ?\n';
+    const text =
+      '# evening one\n\nlevel=37 zero=chart marks=0: 37\nlevel=-12 zero=mean marks=0: -12\nlevel=0x7F zero=chart marks=0: ?\n';
     const session = readObservations(one, text, 'seen.txt');
     expect(session.answered.map((a) => a.question.words)).toEqual([
-      'reading=37 mode=raw',
-      'reading=244 mode=signed',
-      'reading=255 mode=raw',
+      'level=37 zero=chart marks=0',
+      'level=116 zero=mean marks=0',
+      'level=127 zero=chart marks=0',
     ]);
   });
 
   it('when lines are wrong, then all are named with line and column', () => {
     const text =
-      'reading=37 mode=raw 37\nreading=300 mode=raw: 1\nreading=1 mode=loud: 1\nmode=raw: 1\nreading=1 mode=raw:  1x\nvane=1: 2\nreading=1 reading=2: 1\nreading: 3\n';
+      'level=37 zero=chart marks=0 37\nlevel=300 zero=chart marks=0: 1\nlevel=1 zero=loud marks=0: 1\nzero=chart marks=0: 1\nlevel=1 zero=chart marks=0:  1x\nvane=1: 2\nlevel=1 level=2: 1\nlevel: 3\n';
     const messages = (): string[] => {
       try {
         readObservations(one, text, 'seen.txt');
@@ -240,13 +241,13 @@ describe('observations from a file', () => {
     };
     expect(messages()).toEqual([
       'seen.txt:1:1: there is no colon.',
-      'seen.txt:2:1: "300" is no value of reading.',
-      'seen.txt:3:11: "loud" is no value of mode.',
-      'seen.txt:4:1: reading is not set.',
-      'seen.txt:5:23: "x" is no digit of this display.',
+      'seen.txt:2:1: "300" is no value of level.',
+      'seen.txt:3:9: "loud" is no value of zero.',
+      'seen.txt:4:1: level is not set.',
+      'seen.txt:5:31: "x" is no digit of this display.',
       'seen.txt:6:1: there is no field "vane" to set.',
-      'seen.txt:7:11: reading is set twice.',
-      'seen.txt:8:1: "reading" is no setting.',
+      'seen.txt:7:9: level is set twice.',
+      'seen.txt:8:1: "level" is no setting.',
     ]);
   });
 });

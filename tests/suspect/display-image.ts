@@ -1,8 +1,8 @@
-// A table like the Skerry display's, built here so that the tests of this room lean on no plan: 2K x 8, bits scattered as on a board.
+// A display's table, built here so that the tests of this room lean on no plan: 2K x 8, bits scattered as on a board.
 import type { Image } from '../../src/image/image.js';
 
-/** Address line of reading bit 0..7, of place bit 0..1 (place 0 leftmost), and of signed. */
-export const skerryPins = { reading: [4, 1, 7, 0, 9, 3, 10, 6], place: [2, 8], signed: 5 } as const;
+/** Address line of level bit 0..6, of place bit 0..1 (place 0 leftmost), of signed, and of zeros (leading zeros are shown). */
+export const skerryPins = { level: [4, 1, 7, 0, 9, 3, 10], place: [2, 8], signed: 5, zeros: 6 } as const;
 
 /** Segment a..g on these data lines; D7 is unused and stays low. Digits without tails, as on the 74LS48. */
 export const segmentLines = [3, 0, 6, 1, 4, 2, 5] as const;
@@ -28,19 +28,29 @@ export const bitsOf = (value: number, pins: readonly number[]): number =>
 export const segmentByte = (character: string): number =>
   [...segmentsOf[character]!].reduce((byte, s) => byte | (1 << segmentLines['abcdefg'.indexOf(s)]!), 0);
 
-export const shown = (reading: number, signed: boolean): string =>
-  String(signed && reading > 127 ? reading - 256 : reading).padStart(4);
+export const shown = (level: number, signed: boolean, zeros: boolean): string => {
+  const value = signed && level > 63 ? level - 128 : level;
+  const digits = String(Math.abs(value));
+  const sign = value < 0 ? '-' : '';
+  return zeros ? sign + digits.padStart(4 - sign.length, '0') : (sign + digits).padStart(4);
+};
 
-export const skerryAddress = (reading: number, signed: number, place: number): number =>
-  bitsOf(reading, skerryPins.reading) | bitsOf(place, skerryPins.place) | (signed << skerryPins.signed);
+export const skerryAddress = (level: number, signed: number, zeros: number, place: number): number =>
+  bitsOf(level, skerryPins.level) |
+  bitsOf(place, skerryPins.place) |
+  (signed << skerryPins.signed) |
+  (zeros << skerryPins.zeros);
 
 export const skerryDisplay = (): Image => {
   const bytes = new Uint8Array(2048);
-  for (let reading = 0; reading < 256; reading++)
+  for (let level = 0; level < 128; level++)
     for (const signed of [0, 1])
-      for (let place = 0; place < 4; place++)
-        bytes[skerryAddress(reading, signed, place)] = segmentByte(shown(reading, signed === 1)[place]!);
-  return { name: 'skerry-display', bytes, defined: new Uint8Array(2048).fill(1) };
+      for (const zeros of [0, 1])
+        for (let place = 0; place < 4; place++)
+          bytes[skerryAddress(level, signed, zeros, place)] = segmentByte(
+            shown(level, signed === 1, zeros === 1)[place]!,
+          );
+  return { name: 'skerry-digits', bytes, defined: new Uint8Array(2048).fill(1) };
 };
 
 /** A control store of the usual kind: opcode, step and flags to eight lines, most of them idle, unused opcodes all idle. */

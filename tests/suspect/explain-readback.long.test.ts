@@ -363,7 +363,7 @@ describe('what is not on the list', () => {
 });
 
 describe('a plan', () => {
-  const plan = readPlan(readFileSync('images/skerry-display.yaml', 'utf8'), 'skerry-display.yaml');
+  const plan = readPlan(readFileSync('tests/support/tide-gauge.yaml', 'utf8'), 'tide-gauge.yaml');
 
   it('when lines are crossed, then its pin lists are offered as the wiring is, and the image they build reads right', () => {
     const rom = romOf(plan);
@@ -374,7 +374,7 @@ describe('a plan', () => {
     ];
     const { explanations } = explainReadback(image, readNaively(image.bytes, wiring), { rom });
     const pins = explanations[0]!.correctedPins!;
-    const corrected = readFileSync('images/skerry-display.yaml', 'utf8').replace(
+    const corrected = readFileSync('tests/support/tide-gauge.yaml', 'utf8').replace(
       / {4}address:[\s\S]*$/,
       `${pinListYaml(pins.address, pins.data)}\n`,
     );
