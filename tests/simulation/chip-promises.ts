@@ -6,7 +6,7 @@ export function noCodesUnasked({ end, troubles }: Judged): Broken[] {
   const { step, argv, chipBefore, chipAfter } = end;
   // Loads that go to other cells than were meant may be a code by chance.
   if (!chipBefore || !chipAfter || troubles.some((t) => t.at === 'wires')) return [];
-  const asked = step.command === 'protect' || step.command === 'rig' || argv.includes('--protected');
+  const asked = ['protect', 'rig', 'conform'].includes(step.command) || argv.includes('--protected');
   return asked || chipBefore.isProtected || !chipAfter.isProtected
     ? []
     : [{ promise: 7, text: `${step.command} protected the chip` }];

@@ -204,7 +204,10 @@ function nothingLost(judged: Judged, view: View): Broken[] {
   const codes = step.command === 'protect' || step.command === 'unprotect' || end.argv.includes('--protected');
   // It writes everywhere to put everything back; where it cannot it counts the cells and says the first and the last.
   const notPutBack =
-    step.command === 'rig' && (killed || (end.exit !== 0 && /job\.(not-put-back|rig-broken-off)/.test(end.err)));
+    ['rig', 'conform'].includes(step.command) &&
+    (killed ||
+      (end.exit !== 0 &&
+        /job\.(not-put-back|rig-broken-off)|could not be put back|"cellsPutBack":false/.test(end.err + end.out)));
   const odd = has(troubles, 'miswired', 'smaller') || scenario.said !== scenario.seated;
   const spills = troublesAt(troubles, 'wires').some(({ fault }) => joinsRowAndPage(fault, page));
   const tires = has(troubles, 'worn', 'weak');
@@ -250,7 +253,7 @@ const lineKinds: readonly TroubleKind[] = [
   ...(['browns-out', 'older', 'lacks'] as const),
 ];
 
-const entered = ['burn', 'erase', 'restore', 'verify', 'dump', 'rig'];
+const entered = ['burn', 'erase', 'restore', 'verify', 'dump', 'rig', 'conform'];
 
 /** Whoever wrote a chip or told something about it left one line in the book. */
 function inTheBook({ end, troubles }: Judged): Broken[] {
@@ -271,9 +274,14 @@ function endsRightly(judged: Judged): Broken[] {
   if (ms > boundMs) say(`it took ${Math.round(ms / 1000)} s`);
   const passing = !lifted;
   const bad = troubles.some((t) => t.at === 'chip' || t.at === 'wires');
+  const odd = judged.scenario.said !== judged.scenario.seated;
   const fits: Record<number, boolean> = {
     0: true,
-    1: ['verify', 'blank', 'dump'].includes(step.command) || (step.command === 'rig' && bad),
+    1:
+      ['verify', 'blank', 'dump'].includes(step.command) ||
+      (step.command === 'rig' && bad) ||
+      // Whatever goes wrong on the line looks like a writer that breaks a rule.
+      (step.command === 'conform' && (bad || odd || judged.protectedByUs || (passing && troubles.length > 0))),
     2: passing && has(troubles, 'disk-full') && step.command !== 'blank',
     3: passing && has(troubles, ...lineKinds),
     4:
@@ -310,7 +318,7 @@ function endsRightly(judged: Judged): Broken[] {
 function noFalseAlarm(judged: Judged, view: View): Broken[] {
   const { end, troubles } = judged;
   const { step, exit } = end;
-  if (exit !== 1 || step.command === 'rig') return [];
+  if (exit !== 1 || step.command === 'rig' || step.command === 'conform') return [];
   if (step.command === 'dump')
     return has(troubles, 'unsteady', 'never-ready', 'absent') || view.known !== 0xff
       ? []
@@ -329,6 +337,8 @@ function succeedsNow(judged: Judged): Broken[] {
   if (end.exit === 1 && ['verify', 'blank', 'dump'].includes(end.step.command)) return [];
   if (end.exit === 4 && bad) return [];
   if (end.exit === 1 && bad && end.step.command === 'rig') return [];
+  const odd = judged.scenario.said !== judged.scenario.seated || judged.protectedByUs;
+  if (end.exit === 1 && (bad || odd) && end.step.command === 'conform') return [];
   if (end.exit === 4 && judged.protectedByUs && /unprotect/.test(end.err)) return [];
   return [{ promise: 4, text: `with nothing in its way it ends with ${end.exit}: ${end.err.trim().slice(-300)}` }];
 }

@@ -17,6 +17,7 @@ export interface Step {
     | 'protect'
     | 'unprotect'
     | 'rig'
+    | 'conform'
     | 'book';
   /** The words of the command; `<kept>` stands for the id that was kept last. */
   readonly argv: readonly string[];
@@ -129,7 +130,7 @@ interface Drawing {
 /** The first commands are those that a bench sees most often. */
 const commands: readonly Step['command'][] = [
   ...(['burn', 'burn', 'burn', 'burn', 'burn', 'verify', 'verify'] as const),
-  ...(['blank', 'dump', 'erase', 'restore', 'restore', 'protect', 'unprotect', 'rig'] as const),
+  ...(['blank', 'dump', 'erase', 'restore', 'restore', 'protect', 'unprotect', 'rig', 'conform'] as const),
 ];
 
 function drawStep(drawing: Drawing, command: Step['command'], index: number): Step {
@@ -149,7 +150,8 @@ function drawStep(drawing: Drawing, command: Step['command'], index: number): St
   }
   // Without it the person is asked whether the scratch chip is seated.
   if (command === 'rig') argv.push('--scratch', ...(random.chance(0.5) ? ['--yes'] : []));
-  if (['restore', 'protect', 'unprotect', 'rig'].includes(command)) [from, to] = [0, said.cells - 1];
+  if (command === 'conform') argv.push('--scratch');
+  if (['restore', 'protect', 'unprotect', 'rig', 'conform'].includes(command)) [from, to] = [0, said.cells - 1];
   const writes = ['burn', 'erase', 'restore'].includes(command);
   const discards = writes && random.chance(0.08);
   const dryRun = command === 'burn' && random.chance(0.05);
@@ -160,7 +162,9 @@ function drawStep(drawing: Drawing, command: Step['command'], index: number): St
   const json = random.chance(0.25);
   if (json) argv.push('--json');
   if (random.chance(0.15)) argv.push('--quiet');
-  if (random.chance(0.2)) argv.push('--rate', random.pick(['115200', '250000', '500000', '1000000']));
+  // A writer is held to the protocol at the rate of its greeting.
+  if (command !== 'conform' && random.chance(0.2))
+    argv.push('--rate', random.pick(['115200', '250000', '500000', '1000000']));
   argv.push('--chip', said.name, '--port', 'bench');
   return { command, argv, from, to, json, dryRun, discards };
 }

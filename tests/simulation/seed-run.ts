@@ -71,6 +71,8 @@ function newHost(scenario: Scenario, troubles: readonly Trouble[], disk: Disk): 
 
 /** Who protected the chip last, as far as the commands tell. */
 const protects = (before: boolean, { step, argv, exit, err, killed }: CommandEnd): boolean => {
+  // It tries the codes, and what it left may have been cut off.
+  if (step.command === 'conform' && exit !== 0) return true;
   if (step.command === 'rig' && (killed || /may be write-protected now/.test(err))) return true;
   if (step.command === 'protect' || argv.includes('--protected')) return true;
   return step.command === 'unprotect' && exit === 0 ? false : before;
