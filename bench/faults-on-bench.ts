@@ -75,10 +75,13 @@ interface Tally {
   readonly missed: string[];
 }
 const tally = (): Tally => ({ tried: 0, named: 0, invisible: 0, missed: [] });
-const say = (label: string, t: Tally): void =>
+/** Said as it is; a fault that was missed ends the program with 1. */
+const say = (label: string, t: Tally): void => {
   console.log(
     `${label}: ${t.tried} set, ${t.named} named, ${t.invisible} without any effect, ${t.missed.length} missed${t.missed.length > 0 ? `: ${t.missed.slice(0, 10).join('; ')}` : ''}`,
   );
+  if (t.missed.length > 0) process.exitCode = 1;
+};
 
 /** Burned clean (the cells hold the image), read through the fault. */
 async function fromReadback(image: Image, sets: readonly (readonly WiringFault[])[], label: string): Promise<void> {
