@@ -1,13 +1,13 @@
 // romkiln burn: an image, or the ROMs of a plan one after the other, into chips.
 import { ToolError } from '../ground/errors.js';
 import { exit, worstExit } from '../ground/exit.js';
+import { pairWithPorts } from '../task/port-choice.js';
 import { BurnAttempt, closeBurns, type PreparedBurn } from './burn-attempt.js';
-import { burnImage } from './burn-image.js';
-import { burnParallel, pairWithPorts } from './burn-parallel.js';
+import { runBurn } from './burn-image.js';
+import { burnParallel } from './burn-parallel.js';
 import { type Execute, flagOption, type Invocation, listOption, textOption } from './command.js';
 import { sayErrors } from './error-text.js';
 import { isPlanFile } from './plan-file.js';
-import { withChip } from './session.js';
 import { loadSource, loadSources, type Source } from './source.js';
 import { type SourceLoad, sourceAndTarget } from './source-and-target.js';
 
@@ -15,10 +15,7 @@ async function prepareBurn(invocation: Invocation, load: SourceLoad): Promise<Pr
   const target = await sourceAndTarget(invocation, load);
   const { image, describe, range } = target.also;
   const codes = flagOption(invocation.options, 'protected');
-  return () =>
-    withChip(invocation, target, { protection: codes ? 'prefix' : 'codes' }, (session) =>
-      burnImage(invocation, session, { image, range, describe, codes }),
-    );
+  return () => runBurn(invocation, target, { image, range, describe, codes });
 }
 
 const burnOne = async (invocation: Invocation, load: SourceLoad): Promise<number> =>

@@ -2,8 +2,8 @@
 import type { Part } from '../chip/part.js';
 import { printable } from '../ground/byte-text.js';
 import { addressText, countOf } from '../report/quantity.js';
-import { seatedPart } from './open-port.js';
-import type { Target } from './session.js';
+import { seatedPart } from '../task/port-choice.js';
+import type { Target } from '../task/session.js';
 import { plannedPart, type Source } from './source.js';
 import type { World } from './world.js';
 

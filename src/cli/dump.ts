@@ -3,23 +3,22 @@
 import type { Part } from '../chip/part.js';
 import { hex, printable } from '../ground/byte-text.js';
 import { ToolError } from '../ground/errors.js';
-import { exit, worstExit } from '../ground/exit.js';
 import { differenceOf } from '../image/difference.js';
 import type { Image } from '../image/image.js';
 import { formatNames, type ImageFormat } from '../image/image-format.js';
 import { sumsOf } from '../image/image-sums.js';
 import { type Range, sliceRange } from '../image/range.js';
 import { writeImage } from '../image/write-image.js';
-import { enterJob } from '../job/recorded-write.js';
-import { type Dumped, dump } from '../job/verify.js';
+import type { Dumped } from '../job/verify.js';
 import { readNotProvenText } from '../report/burn-text.js';
 import { differenceText } from '../report/difference-text.js';
 import { addressText, byteText, countOf } from '../report/quantity.js';
-import { jobOf, recordsOf } from './book-keeping.js';
+import { dumpChip } from '../task/chip-reading.js';
 import { type Execute, flagOption, type Invocation, textOption } from './command.js';
+import { errandOf, faceOf } from './face.js';
 import { rangeOf } from './range-option.js';
-import { type ChipSession, prepare, withChip } from './session.js';
 import { loadSource, outputFormat, plannedPart, type Source } from './source.js';
+import { prepare } from './target.js';
 import { numberOption } from './values.js';
 
 const passesMost = 1000;
@@ -38,23 +37,15 @@ const fileImage = (image: Image, range: Range, format: ImageFormat): Image =>
   format === 'bin' ? sliceRange(image, range) : image;
 
 function say(
-  invocation: Invocation,
-  session: ChipSession,
+  { world, options, command }: Invocation,
+  part: Part,
   dumped: Dumped,
   range: Range,
   { file, format }: { readonly file: string; readonly format: ImageFormat },
   plan: Source | null,
-): number {
-  const { world, options, command } = invocation;
-  const { part } = session;
+): void {
   const difference = plan && differenceOf(plan.image, dumped.image, range);
   const sums = sumsOf(sliceRange(dumped.image, range));
-  const result = worstExit([session.doubt?.exit ?? exit.done, dumped.unsteady.length > 0 ? exit.differs : exit.done]);
-  enterJob(recordsOf(invocation, session), jobOf(invocation, session, dumped.image), {
-    cycles: [],
-    outcome: { kind: 'dumped', file, doubtful: session.doubt !== null },
-    exit: result,
-  });
   if (flagOption(options, 'json')) {
     const facts = {
       chip: part.name,
@@ -66,7 +57,7 @@ function say(
       unsteady: dumped.unsteady,
     };
     world.stdout.write(`${JSON.stringify({ command, ...facts })}\n`);
-    return result;
+    return;
   }
   world.stdout.write(
     `${countOf(range.to - range.from + 1, 'byte')} of ${part.name} read into ${printable(file)} (${formatNames[format]}), CRC-32 ${hex(sums.crc32, 8)}.\n`,
@@ -80,7 +71,6 @@ function say(
         : `Not the same as ${printable(plan.name)}:\n${text}`,
     );
   }
-  return result;
 }
 
 export const execute: Execute = async (invocation) => {
@@ -99,15 +89,11 @@ export const execute: Execute = async (invocation) => {
   });
   const { file, format, passes } = target.also;
   const range = target.also.range!;
-  return withChip(invocation, target, { presence: 'told' }, async (session) => {
-    const dumped = await dump(session.writer, session.part, {
-      range,
-      passes,
-      signal: world.interrupt,
-      onRead: (done, total) => session.progress.show('reading', done, total),
-    });
-    session.progress.end();
-    invocation.outputs.write(file, writeImage(fileImage(dumped.image, range, format), format));
-    return say(invocation, session, dumped, range, { file, format }, plan);
+  const dumped = await dumpChip(faceOf(invocation), target, {
+    ...errandOf(invocation),
+    ...{ range, passes, file },
+    store: (image) => invocation.outputs.write(file, writeImage(fileImage(image, range, format), format)),
   });
+  say(invocation, target.part, dumped, range, { file, format }, plan);
+  return dumped.exit;
 };

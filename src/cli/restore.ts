@@ -3,12 +3,12 @@ import { findPart } from '../chip/chip-table.js';
 import { ToolError } from '../ground/errors.js';
 import { addressText } from '../report/quantity.js';
 import { keepOf } from './book-keeping.js';
-import { burnImage } from './burn-image.js';
+import { runBurn } from './burn-image.js';
 import { seatedChipRemark } from './chip-remark.js';
 import { type Execute, textOption } from './command.js';
 import { imageOfKept } from './keep.js';
 import { rangeOf } from './range-option.js';
-import { prepare, withChip } from './session.js';
+import { prepare } from './target.js';
 
 export const execute: Execute = async (asked) => {
   const keep = keepOf(asked.world);
@@ -28,7 +28,6 @@ export const execute: Execute = async (asked) => {
   });
   const remark = await seatedChipRemark(invocation.world, target);
   if (remark !== null) invocation.world.stderr.write(`${remark}\n`);
-  return withChip(invocation, target, {}, (session) =>
-    burnImage(invocation, session, { image, range: rangeOf({}, target.part), describe: null, restores: record.id }),
-  );
+  const range = rangeOf({}, target.part);
+  return runBurn(invocation, target, { image, range, describe: null, restores: record.id });
 };

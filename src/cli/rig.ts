@@ -2,71 +2,43 @@
 import { ToolError } from '../ground/errors.js';
 import { exit, worstExit } from '../ground/exit.js';
 import type { Image } from '../image/image.js';
-import { tryEmptySocket, trySeatedChip } from '../job/rig.js';
-import { rigText } from '../report/rig-text.js';
+import { rigText, unwrittenText, writtenText } from '../report/rig-text.js';
 import { rigWords } from '../report/rig-words.js';
-import { drivenBytes } from '../suspect/bus-tests.js';
-import { judgeRig, type RigObservations } from '../suspect/judge-rig.js';
+import { judgeRig } from '../suspect/judge-rig.js';
+import type { Errand } from '../task/records.js';
+import { type Found, tryEmpty, tryReference, tryScratch } from '../task/rig.js';
+import type { Target } from '../task/session.js';
+import type { Surroundings } from '../task/surroundings.js';
 import { seatedChipRemark } from './chip-remark.js';
 import { type Execute, flagOption, type Invocation, textOption } from './command.js';
-import { scratchTests } from './rig-scratch.js';
-import { prepare, type Target, withChip } from './session.js';
+import { errandOf, faceOf } from './face.js';
 import { loadSource } from './source.js';
-
-export type Seen = Partial<Omit<RigObservations, 'part'>>;
-
-/** What a stage found: for the judgement, and beside it. */
-export interface Found {
-  readonly seen: Seen;
-  readonly exit?: number;
-  /** What became of the chip, in sentences and for programs. */
-  readonly text?: string;
-  readonly facts?: object;
-}
+import { prepare } from './target.js';
 
 interface Stage {
   readonly option: string;
   /** What the person has to do, and what will be done then. */
   readonly prompt: string;
-  try(invocation: Invocation, target: Target): Promise<Found>;
+  try(around: Surroundings, target: Target, errand: Errand): Promise<Found>;
 }
 
 const emptySocket: Stage = {
   option: '--empty',
   prompt: 'Power off, take the chip out so that the socket is empty, power on.',
-  try: (invocation, target) =>
-    withChip(invocation, target, { presence: 'unasked' }, async ({ writer }) => ({
-      seen: await tryEmptySocket(writer, drivenBytes),
-    })),
+  try: tryEmpty,
 };
-
-/** Write cycles are waited out: a data line that is in doubt is no witness for their end. */
-const withoutPolling = ({ part, port }: Target): Target => ({
-  part: { ...part, polling: { ...part.polling, value: 'limit' } },
-  port,
-});
 
 const scratchChip: Stage = {
   option: '--scratch',
   prompt:
     'Power off, seat a scratch chip, power on. Its cells will be written; they are read into the keep first and put back at the end.',
-  try: (invocation, target) =>
-    withChip(invocation, withoutPolling(target), { presence: 'unasked' }, (session) =>
-      scratchTests(invocation, session),
-    ),
+  try: tryScratch,
 };
 
 const referenceChip = (wanted: Image): Stage => ({
   option: '--reference',
   prompt: `Power off, seat the reference chip that holds ${wanted.name}, power on. It is only read.`,
-  try: (invocation, target) =>
-    withChip(invocation, target, { presence: 'unasked' }, async ({ writer, part, progress }) => {
-      const { carriesAll: _, ...lines } = await trySeatedChip(writer, drivenBytes);
-      const readback = await writer.read(0, part.cells, (done) => progress.show('reading', done, part.cells), {
-        signal: invocation.world.interrupt,
-      });
-      return { seen: { ...lines, reference: { wanted, readback } } };
-    }),
+  try: (around, target) => tryReference(around, target, wanted),
 });
 
 /** Asks for what must be in the socket; false when the person stopped. */
@@ -76,16 +48,25 @@ async function isReady({ world, options }: Invocation, { prompt }: Stage): Promi
   return answer !== null && /^y(es)?$/i.test(answer.trim()) && !world.interrupt.aborted;
 }
 
+/** What became of the scratch chip, where one was seated. */
+function scratchText({ scratch, seen }: Found): string {
+  if (!scratch) return '';
+  const { written, kept, changed, leftProtected } = scratch;
+  return written && kept !== null
+    ? writtenText({ putBack: changed.length === 0, keptId: kept, leftProtected })
+    : unwrittenText(seen);
+}
+
 /** Judges what the stages found so far and says it. Returns the exit number. */
 function sayVerdict({ world, options, command }: Invocation, { part }: Target, found: readonly Found[]): number {
   const verdict = judgeRig(Object.assign({ part }, ...found.map(({ seen }) => seen)));
   const sound = verdict.sound && (verdict.reference === null || verdict.reference.healthy);
-  const facts: object = Object.assign({}, ...found.map((one) => one.facts));
+  const facts = found.find((one) => one.scratch);
   const json = flagOption(options, 'json');
   world.stdout.write(
     json
-      ? `${JSON.stringify({ command, ...rigWords(verdict), sound, ...facts })}\n`
-      : `${rigText(verdict, sound)}${found.map((one) => one.text ?? '').join('')}`,
+      ? `${JSON.stringify({ command, ...rigWords(verdict), sound, ...(facts && { scratch: facts.scratch }) })}\n`
+      : `${rigText(verdict, sound)}${found.map(scratchText).join('')}`,
   );
   return worstExit([sound ? exit.done : exit.differs, ...found.map((one) => one.exit ?? exit.done)]);
 }
@@ -122,7 +103,7 @@ export const execute: Execute = async (invocation) => {
       return exit.interrupted;
     }
     try {
-      found.push(await stage.try(invocation, target));
+      found.push(await stage.try(faceOf(invocation), target, errandOf(invocation)));
     } catch (error) {
       sayBefore();
       throw error;

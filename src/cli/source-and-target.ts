@@ -5,12 +5,13 @@ import { definedCount } from '../image/defined-runs.js';
 import type { Image } from '../image/image.js';
 import { type Range, sliceRange } from '../image/range.js';
 import { addressText } from '../report/quantity.js';
+import type { Target } from '../task/session.js';
 import { planChipRemark, seatedChipRemark } from './chip-remark.js';
 import type { Invocation } from './command.js';
 import { isPlanFile } from './plan-file.js';
 import { rangeOf } from './range-option.js';
-import { prepare, type Target } from './session.js';
 import { loadSource, plannedPart, type Source } from './source.js';
+import { prepare } from './target.js';
 
 /** Either a ROM of a plan, which knows its chip, or a file that is read once the chip is known. */
 export type SourceLoad = { readonly plan: Source } | { readonly file: (part: Part | null) => Promise<Source> };

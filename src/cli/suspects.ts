@@ -9,9 +9,9 @@ import { readbackVerdictText } from '../report/suspect-text.js';
 import { readbackWords } from '../report/suspect-words.js';
 import { explainReadback } from '../suspect/explain-readback.js';
 import { type Execute, flagOption, type Invocation, textOption } from './command.js';
-import { namedPart } from './open-port.js';
 import { loadSource, loadSources, plannedPart } from './source.js';
 import { suspectsOnTheBench } from './suspects-bench.js';
+import { namedPart } from './target.js';
 import type { World } from './world.js';
 
 /** A readback as the bytes of the whole chip. Throws suspect.gaps: an absent byte is no byte that was read. */

@@ -1,11 +1,14 @@
 // romkiln writer: who the writer is, its limits, and its address registers.
 import { hex } from '../ground/byte-text.js';
+import { withWriter } from '../task/session.js';
 import { type Execute, flagOption } from './command.js';
-import { withWriter } from './session.js';
+import { faceOf } from './face.js';
+import { namedPart, portOf, rateOf } from './target.js';
 
-export const execute: Execute = (invocation) =>
-  withWriter(invocation, async ({ writer, port }) => {
-    const { world, options, command } = invocation;
+export const execute: Execute = async (invocation) => {
+  const { world, options, command } = invocation;
+  const line = { rate: rateOf(options), port: await portOf(invocation) };
+  return withWriter(faceOf(invocation), line, namedPart(world, options), async ({ writer, port }) => {
     const registers = await writer.registers();
     const { introduction: it } = writer;
     if (flagOption(options, 'json')) {
@@ -25,3 +28,4 @@ export const execute: Execute = (invocation) =>
     );
     return 0;
   });
+};

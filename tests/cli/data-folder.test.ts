@@ -50,7 +50,7 @@ describe('the data folder', () => {
   it('when something is put into it then the README names it', () => {
     const readme = readFileSync('README.md', 'utf8');
     const section = readme.slice(readme.indexOf('### Where the keep'), readme.indexOf('## The commands'));
-    const put = ['src/cli', 'src/job'].flatMap((room) =>
+    const put = ['src/cli', 'src/job', 'src/task'].flatMap((room) =>
       readdirSync(room).flatMap((name) =>
         [...readFileSync(`${room}/${name}`, 'utf8').matchAll(/(?:dataF|f)older\}\/(keep|[a-z]+\.[a-z]+)/g)].map(
           (m) => m[1]!,
