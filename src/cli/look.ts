@@ -11,7 +11,7 @@ const explainedMost = 4;
 export const execute: Execute = async ({ world, operands, options }) => {
   const [path = '', ...words] = operands;
   const plan = await loadPlan(world, path);
-  const { addressOf, lookAt, romOf, sayLook } = await import('../plan/plan.js');
+  const { addressOf, lookAt, romOf, sayLooks } = await import('../plan/plan.js');
   const romName = textOption(options, 'rom');
   const roms = romName === null ? plan.roms : [romOf(plan, romName)];
   const bySetting = words.some((w) => w.includes('='));
@@ -31,13 +31,15 @@ export const execute: Execute = async ({ world, operands, options }) => {
     );
     return 0;
   }
-  for (const { addresses, looks: shown } of looks) {
-    for (const look of shown) world.stdout.write(`${sayLook(look)}\n`);
+  const all = looks.flatMap((l) => l.looks);
+  if (all.length > 0) world.stdout.write(`${sayLooks(...all)}\n`);
+  for (const { rom, addresses, looks: shown } of looks) {
     const more = addresses.length - shown.length;
-    if (more > 0)
-      world.stdout.write(
-        `... and ${countOf(more, 'more address', 'more addresses')}; name more fields to narrow it down.\n`,
-      );
+    if (more === 0) continue;
+    const where = roms.length > 1 ? ` of ${rom.name}` : '';
+    world.stdout.write(
+      `... and ${countOf(more, 'more address', 'more addresses')}${where}; name more fields to narrow it down.\n`,
+    );
   }
   return 0;
 };

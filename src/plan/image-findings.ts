@@ -23,10 +23,8 @@ export function imageFindings(plan: CompiledPlan, images: readonly Image[]): rea
       complaining,
     );
   }
-  for (const [i, rom] of plan.roms.entries()) {
-    complainOfIdleInputs(rom, images[i]!, complaining);
-    complainOfUndefinedBytes(rom, images[i]!, plan.fill, complaining);
-  }
+  complainOfIdleInputs(plan.roms, images, complaining);
+  for (const [i, rom] of plan.roms.entries()) complainOfUndefinedBytes(rom, images[i]!, plan.fill, complaining);
   return complaining.findings;
 }
 
@@ -76,25 +74,55 @@ function everSet(table: Table, fields: Fields): number[] {
   return masks;
 }
 
-/** Address pins with a field on which no byte depends, taken out one after the other, so that all named can go together. */
-function complainOfIdleInputs(rom: Rom, image: Image, { warningAtKey }: Complaints): void {
+/** Address lines of a ROM on which no byte depends, taken out one after the other, so that all can go together. */
+function idleLines(rom: Rom, image: Image): readonly number[] {
   const bytes = Uint8Array.from(image.bytes);
   const defined = Uint8Array.from(image.defined);
-  const idle = [...rom.address.keys()].filter((line) => foldLine(bytes, defined, line));
-  const named = idle.flatMap((line) => {
-    const pin = rom.address[line]!;
-    return pin.kind === 'field' ? [`A${line} (${pin.field}.${pin.bit})`] : [];
+  return [...rom.address.keys()].filter((line) => foldLine(bytes, defined, line));
+}
+
+const bitAt = (rom: Rom, line: number): string | null => {
+  const pin = rom.address[line]!;
+  return pin.kind === 'field' ? `${pin.field}.${pin.bit}` : null;
+};
+
+/**
+ * Fields' bits on which nothing depends in any ROM that they reach: chips on one address bus have lines for each other, and a
+ * ROM with a fixed field holds a part of its table alone.
+ */
+function complainOfIdleInputs(roms: readonly Rom[], images: readonly Image[], { warningAtKey }: Complaints): void {
+  const idle = new Map(roms.map((rom, i) => [rom, idleLines(rom, images[i]!)]));
+  const needed = new Set<string | null>();
+  for (const [rom, lines] of idle)
+    for (const line of rom.address.keys()) if (!lines.includes(line)) needed.add(bitAt(rom, line));
+  const isWhole = (rom: Rom): boolean => rom.fixed.size === 0 || roms.some((r) => r !== rom && r.table === rom.table);
+  const found = [...idle].flatMap(([rom, lines]) => {
+    const spare = lines.filter((line) => !needed.has(bitAt(rom, line)) || bitAt(rom, line) === null);
+    const named = spare.flatMap((line) => (bitAt(rom, line) === null ? [] : [`A${line} (${bitAt(rom, line)})`]));
+    return named.length === 0 || !isWhole(rom) ? [] : [{ rom, spare, named: named.join(', ') }];
   });
-  if (named.length === 0) return;
-  const needed = rom.chip.addressLines - idle.length;
+  const [first, ...more] = found;
+  if (first === undefined) return;
+  const path = [...first.rom.path, 'address'];
+  if (more.length > 0) {
+    const each = found.map(({ rom, named }) => `${named} of "${rom.name}"`).join('; ');
+    const why = 'No chip of the set needs them: those pins could be tied; or something is missing in the contents.';
+    warningAtKey('input.idle', `No output depends on ${each}.`, why, path);
+    return;
+  }
+  const message = `No output of "${first.rom.name}" depends on ${first.named}.`;
+  warningAtKey('input.idle', message, sayWithout(first.rom, first.spare.length), path);
+}
+
+/** What could be done without so many address lines. */
+function sayWithout({ chip }: Rom, lines: number): string {
+  const enough = chip.addressLines - lines;
   const smaller = parts
-    .filter((p) => p.members !== null && p.addressLines >= needed && p.addressLines < rom.chip.addressLines)
+    .filter((p) => p.members !== null && p.addressLines >= enough && p.addressLines < chip.addressLines)
     .sort((a, b) => a.addressLines - b.addressLines)[0];
-  const why = smaller
-    ? `${needed} address lines are enough, so a ${smaller.name} would do in place of the ${rom.chip.name}; or something is missing in the contents.`
+  return smaller
+    ? `${enough} address lines are enough, so a ${smaller.name} would do in place of the ${chip.name}; or something is missing in the contents.`
     : 'Those pins could be tied; or something is missing in the contents.';
-  const message = `No output of "${rom.name}" depends on ${named.join(', ')}.`;
-  warningAtKey('input.idle', message, why, [...rom.path, 'address']);
 }
 
 /** True where no two cells that differ in this line alone disagree; then the two halves are laid over each other. */

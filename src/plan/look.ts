@@ -72,9 +72,10 @@ export function lookAtRom(plan: CompiledPlan, rom: Rom, address: number): Look {
   const byte = reachable ? new ByteMaker(rom, plan.fill).byteOf(rom.table.at(reader.inputsAt(address))) : -1;
   const held = byte < 0 ? plan.fill : byte;
   const values = valuesAt(rom, address);
-  const wanted = (at: number): number => {
-    const there = new ByteMaker(rom, plan.fill).byteOf(rom.table.at(reader.inputsAt(at)));
-    return there < 0 ? (plan.fill ?? 0xff) : there;
+  const wanted = (at: number, there: Rom): number => {
+    const inputs = new AddressReader(there).inputsAt(at);
+    const wantedThere = new ByteMaker(there, plan.fill).byteOf(there.table.at(inputs));
+    return wantedThere < 0 ? (plan.fill ?? 0xff) : wantedThere;
   };
   return {
     rom: rom.name,
@@ -96,12 +97,15 @@ export function lookAtRom(plan: CompiledPlan, rom: Rom, address: number): Look {
     })),
     byte: held,
     meaning: meaningOf(rom, address),
-    display: reachable ? readDisplay(rom, values, wanted) : null,
+    display: reachable ? readDisplay(rom, values, wanted, plan.roms) : null,
   };
 }
 
-/** A look as text for people, several lines. */
-export function sayLook(look: Look): string {
+/** Looks as text for people, several lines each. A display that several of them see one after the other is drawn once, after the last. */
+export const sayLooks = (...looks: readonly Look[]): string =>
+  looks.map((look, i) => sayLook(look, look.display?.drawing !== looks[i + 1]?.display?.drawing)).join('\n');
+
+function sayLook(look: Look, isDrawn: boolean): string {
   const { byte } = look;
   const pins = (list: readonly PinLook[]): string =>
     list.map((p) => `${p.pin}=${p.level} ${p.activeLow ? '/' : ''}${p.carries}`).join('  ');
@@ -111,6 +115,6 @@ export function sayLook(look: Look): string {
     `  ${look.meaning}`,
     `  ${pins(look.addressPins)}`,
     ...(byte === null ? [] : [`  ${pins(look.dataPins)}`]),
-    ...(look.display ? look.display.drawing.split('\n').map((l) => `  ${l}`.trimEnd()) : []),
+    ...(look.display && isDrawn ? look.display.drawing.split('\n').map((l) => `  ${l}`.trimEnd()) : []),
   ].join('\n');
 }

@@ -17,7 +17,7 @@ export { addressOfValues, valuesAt } from './addressing.js';
 export type { DisplayReading } from './display-reading.js';
 export { displayOf, readDisplay } from './display-reading.js';
 export { ByteMaker } from './image-building.js';
-export { type Look, type PinLook, sayLook } from './look.js';
+export { type Look, type PinLook, sayLooks } from './look.js';
 export {
   imageFileName,
   type Manifest,
@@ -180,7 +180,7 @@ function checkAddress(rom: Rom, address: number): void {
   throw new ToolError('plan.address', { rom: rom.name, address: said, cells: rom.chip.cells });
 }
 
-/** Everything about one address. Throws plan.address. `sayLook` makes text of it. */
+/** Everything about one address. Throws plan.address. `sayLooks` makes text of it. */
 export function lookAt(plan: Plan, rom: Rom, address: number): Look {
   checkAddress(rom, address);
   return lookAtRom(plan, rom, address);

@@ -2,7 +2,7 @@
 import type { LineName } from '../chip/wiring-fault.js';
 import type { Image } from '../image/image.js';
 import { addressOfValues } from '../plan/addressing.js';
-import { displayOf } from '../plan/display-reading.js';
+import { displayOf, placesOf } from '../plan/display-reading.js';
 import type { Plan } from '../plan/plan.js';
 import type { OutputBit, Rom } from '../plan/rom.js';
 import type { DisplayFacts, Field, OutputValues } from '../plan/table.js';
@@ -95,7 +95,7 @@ const displayScene = (rom: Rom, display: DisplayFacts, otherScanned: readonly Fi
   const places =
     display.place === null
       ? [new Map<string, number>()]
-      : display.leftToRight.map((p) => new Map([[display.place!, p]]));
+      : placesOf(rom, display).map((p) => new Map([[display.place!, p]]));
   // A further scanned field would show several pictures at once; the first of them stands for all.
   const rest = new Settings(otherScanned).at(0);
   return {

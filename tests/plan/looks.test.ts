@@ -10,7 +10,7 @@ import {
   planOfObject,
   readPlan,
   romOf,
-  sayLook,
+  sayLooks,
 } from '../../src/plan/plan.js';
 import { planText } from './planted.js';
 
@@ -30,7 +30,7 @@ const look = (address: number, rest = '') => {
 
 describe('one address', () => {
   it('when the plan defines it then every pin, the byte and its meaning are told', () => {
-    expect(sayLook(look(0x25)).split('\n')).toEqual([
+    expect(sayLooks(look(0x25)).split('\n')).toEqual([
       'one (28C16), address 0x025: 0xFC (11111100)',
       expect.stringMatching(/^ {2}number 5\b.*lamp.*level/),
       '  A0=1 number.0  A1=0 number.1  A2=1 number.2  A3=0 number.3  A4=0 unused  A5=1 tied high  A6=0 tied low  A7=0 tied low  A8=0 tied low  A9=0 tied low  A10=0 tied low',
@@ -50,16 +50,16 @@ describe('one address', () => {
       rest: 'fill: 0xFF',
     });
     const plan = readPlan(zero, 'test.yaml');
-    expect(sayLook(lookAt(plan, romOf(plan), 5))).toContain('address 0x005: 0x00 (00000000)');
+    expect(sayLooks(lookAt(plan, romOf(plan), 5))).toContain('address 0x005: 0x00 (00000000)');
     expect(lookAt(plan, romOf(plan), 6).byte).toBe(0xff);
   });
 
   it('when the plan says nothing of it then its byte is not defined, or what fill says, and no data pin is shown', () => {
-    const none = sayLook(look(0x21)).split('\n');
+    const none = sayLooks(look(0x21)).split('\n');
     expect(none[0]).toBe('one (28C16), address 0x021: not defined');
     expect(none.length).toBe(3);
-    expect(sayLook(look(0x21, 'fill: 0x5A'))).toContain('address 0x021: 0x5A (01011010)\n');
-    expect(sayLook(look(0x21, 'fill: 0x5A'))).toContain('  D0=0 /lamp  D1=1 level.0');
+    expect(sayLooks(look(0x21, 'fill: 0x5A'))).toContain('address 0x021: 0x5A (01011010)\n');
+    expect(sayLooks(look(0x21, 'fill: 0x5A'))).toContain('  D0=0 /lamp  D1=1 level.0');
   });
 
   it('when a tied pin keeps the circuit away then that is what it means, and what differs there', () => {
@@ -80,7 +80,7 @@ describe('one address', () => {
 
   it('when a display is driven then it is drawn under the pins, with no blanks at the ends of lines', () => {
     const plan = readPlan(planText({}), 'test.yaml');
-    const lines = sayLook(lookAt(plan, romOf(plan), 8)).split('\n');
+    const lines = sayLooks(lookAt(plan, romOf(plan), 8)).split('\n');
     expect(lines.length).toBeGreaterThan(5);
     expect(lines.slice(4).every((line) => line === line.trimEnd() && (line === '' || line.startsWith('  ')))).toBe(
       true,

@@ -9,7 +9,7 @@ import {
   planOfObject,
   readPlan,
   romOf,
-  sayLook,
+  sayLooks,
 } from '../../src/plan/plan.js';
 import { answer, startSession, verdict } from '../../src/suspect/bench-session.js';
 import { readObservations } from '../../src/suspect/observation-file.js';
@@ -66,7 +66,7 @@ describe('a field with a sign', () => {
   });
 
   it('when an address is shown then the number has its sign, and its bits beside it', () => {
-    const said = sayLook(lookAt(plan, rom, addressOfFloor(-1)));
+    const said = sayLooks(lookAt(plan, rom, addressOfFloor(-1)));
     expect(said).toContain('floor -1 (0xF)');
     expect(lookAt(plan, rom, addressOfFloor(-1)).fields).toEqual([
       { name: 'floor', value: 15, said: 'floor -1 (0xF)' },

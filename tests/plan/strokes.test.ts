@@ -9,7 +9,7 @@ import {
   pinListYaml,
   readPlan,
   romOf,
-  sayLook,
+  sayLooks,
 } from '../../src/plan/plan.js';
 import { answer, startSession, verdict } from '../../src/suspect/bench-session.js';
 import { circuitOfPlan } from '../../src/suspect/plan-circuit.js';
@@ -47,7 +47,7 @@ describe('a stroke at an address', () => {
       expect(addressOf(plan, romOf(plan), [`number=${number}`])).toEqual([number ^ mask]);
     }
     expect(checkPlan(plan)).toEqual([]);
-    const said = sayLook(lookAt(plan, romOf(plan), 5 ^ mask));
+    const said = sayLooks(lookAt(plan, romOf(plan), 5 ^ mask));
     expect(said).toContain('number 5: lamp');
     expect(said.match(/ \/number/g) ?? []).toHaveLength([...mask.toString(2)].filter((b) => b === '1').length);
   });
@@ -78,7 +78,7 @@ describe('a stroke at an output', () => {
       expect(bytes[number], String(number)).toBe(wanted);
     }
     expect(checkPlan(plan)).toEqual([]);
-    expect(sayLook(lookAt(plan, romOf(plan), 5))).toContain('D0=0 /lamp');
+    expect(sayLooks(lookAt(plan, romOf(plan), 5))).toContain('D0=0 /lamp');
   });
 
   it('when contents call an output active low then its complement is high', () => {
