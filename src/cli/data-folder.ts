@@ -1,5 +1,5 @@
 // Where the keep, the book and the default bench of a user live.
-import { join } from 'node:path';
+import { posix, win32 } from 'node:path';
 
 /** Where a user without a home has his: it is not there, so what has to be kept is refused, and all else works. */
 const noHome = '/nonexistent';
@@ -21,6 +21,8 @@ export function dataFolder(
   platform: string,
   home: () => string,
 ): string {
+  // By the platform's own rule, whichever this is, so that each can be tried on any.
+  const { join } = platform === 'win32' ? win32 : posix;
   const fromHome = (...names: string[]): string => join(homeOf(home), ...names);
   if (platform === 'win32') return join(environment.LOCALAPPDATA || fromHome('AppData', 'Local'), 'romkiln');
   if (platform === 'darwin') return fromHome('Library', 'Application Support', 'romkiln');

@@ -15,10 +15,11 @@ describe('the data folder', () => {
     ['linux', { XDG_DATA_HOME: '/data' }, '/data/romkiln'],
     ['linux', { XDG_DATA_HOME: '' }, '/home/wren/.local/share/romkiln'],
     ['darwin', { XDG_DATA_HOME: '/data' }, '/home/wren/Library/Application Support/romkiln'],
-    ['win32', { LOCALAPPDATA: '/local' }, '/local/romkiln'],
-    ['win32', {}, '/home/wren/AppData/Local/romkiln'],
+    ['win32', { LOCALAPPDATA: 'D:\\Local' }, 'D:\\Local\\romkiln'],
+    ['win32', {}, 'C:\\Users\\wren\\AppData\\Local\\romkiln'],
   ])('when the platform is %s with %j then it is %s', (platform, environment, wanted) => {
-    expect(dataFolder(environment, platform, home)).toBe(wanted);
+    const homeThere = platform === 'win32' ? () => 'C:\\Users\\wren' : home;
+    expect(dataFolder(environment, platform, homeThere)).toBe(wanted);
   });
 
   it('when the user has no home then it is a place that is not there, never the folder one stands in', () => {
@@ -34,7 +35,7 @@ describe('the data folder', () => {
     const places = [
       ['Linux', dataFolder({}, 'linux', () => '~')],
       ['macOS', dataFolder({}, 'darwin', () => '~')],
-      ['Windows', dataFolder(local, 'win32', home).replaceAll('/', '\\')],
+      ['Windows', dataFolder(local, 'win32', home)],
     ];
     expect(said).toEqual(places);
   });
