@@ -8,6 +8,7 @@ import { columns } from '../report/columns.js';
 import { holdsImage, imagesOfManifest } from './built-set.js';
 import { type Execute, flagOption, textOption } from './command.js';
 import type { MadeBefore } from './outputs.js';
+import { tellDoubts } from './plan-doubts.js';
 import { formatOption, loadPlan } from './source.js';
 
 const endings: Readonly<Record<ImageFormat, string>> = { bin: 'bin', hex: 'hex', srec: 'srec', memh: 'memh' };
@@ -65,8 +66,9 @@ export const execute: Execute = async ({ world, command, operands, options, outp
   for (const { file, bytes, madeBefore } of files) outputs.write(file, bytes, madeBefore);
   // Last: until it stands there, the old one tells readers that the set is not all of one build.
   outputs.write(manifestFile, manifestText(manifest), isManifest);
+  const warnings = await tellDoubts(world, path, plan);
   if (flagOption(options, 'json')) {
-    world.stdout.write(`${JSON.stringify({ command: 'build', folder, ...manifest })}\n`);
+    world.stdout.write(`${JSON.stringify({ command: 'build', folder, warnings, ...manifest })}\n`);
     return 0;
   }
   const rows = manifest.roms.map((r) => [

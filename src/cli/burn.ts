@@ -7,6 +7,7 @@ import { runBurn } from './burn-image.js';
 import { burnParallel } from './burn-parallel.js';
 import { type Execute, flagOption, type Invocation, listOption, textOption } from './command.js';
 import { sayErrors } from './error-text.js';
+import { tellDoubts } from './plan-doubts.js';
 import { isPlanFile } from './plan-file.js';
 import { loadSource, loadSources, type Source } from './source.js';
 import { type SourceLoad, sourceAndTarget } from './source-and-target.js';
@@ -62,6 +63,8 @@ export const execute: Execute = async (given) => {
   const path = operands[0]!;
   const file: SourceLoad = { file: (part) => loadSource(world, path, options, part?.cells ?? null) };
   const sources = isPlanFile(path) ? await loadSources(world, path, options) : [];
+  const plan = sources[0]?.plan ?? null;
+  if (plan !== null) await tellDoubts(world, path, plan);
   const label = textOption(options, 'label');
   const chips = Math.max(ports.length, sources.length);
   if (label !== null && chips > 1) throw new ToolError('cli.one-label', { label, chips });

@@ -23,6 +23,8 @@ export interface Source {
   /** Says a difference in the plan's words; null for an image file. */
   readonly describe: Describe | null;
   readonly rom: Rom | null;
+  /** The plan that it comes from; null for an image file. */
+  readonly plan: Plan | null;
   readonly warnings: readonly string[];
 }
 
@@ -55,7 +57,7 @@ async function planSources(world: World, path: string, romName: string | null): 
     const { image, chip } = built[index]!;
     const describe: Describe = (address, wanted, actual) => describeDifference(rom, address, wanted, actual);
     const name = plan.roms.length === 1 ? path : `${path} (${rom.name})`;
-    return [{ name, image: { ...image, name }, chip, describe, rom, warnings: [] }];
+    return [{ name, image: { ...image, name }, chip, describe, rom, plan, warnings: [] }];
   });
 }
 
@@ -76,6 +78,7 @@ async function imageSource(
     chip: null,
     describe: null,
     rom: null,
+    plan: null,
     warnings: [...warnings.map((w) => w.text), ...setRemarks(world.files, path)],
   };
 }

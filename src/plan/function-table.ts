@@ -66,6 +66,7 @@ class FunctionTable implements Table {
         return;
       }
     }
+    this.#complainOfSilence();
   }
 
   /** One call; gives every value that fits to `put`, or says what is wrong with what came back. */
@@ -94,6 +95,19 @@ class FunctionTable implements Table {
       put(k, read);
     }
     return null;
+  }
+
+  #complainOfSilence(): void {
+    for (const [k, name] of [...this.outputs.keys()].entries()) {
+      if (this.#grid.column(k).some((value) => value >= 0)) continue;
+      this.#findings.push({
+        severity: 'warning',
+        code: 'output.never',
+        message: `The function never says what "${name}" is.`,
+        why: 'An output that is never given is left at rest everywhere: the function forgets it, or it can go.',
+        path: ['at'],
+      });
+    }
   }
 
   #fail(cell: number, what: string): void {

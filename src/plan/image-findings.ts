@@ -5,6 +5,7 @@ import { hex } from '../ground/byte-text.js';
 import { addressText } from '../ground/quantity.js';
 import type { Image } from '../image/image.js';
 import { type Complaints, complaints } from './complaints.js';
+import { complainOfFixedValues } from './fixed-values.js';
 import { meaningOf } from './look.js';
 import type { CompiledPlan } from './plan-compiling.js';
 import { AddressReader, type Fill, type Rom } from './rom.js';
@@ -16,6 +17,7 @@ import { neverMet } from './value-range.js';
 export function imageFindings(plan: CompiledPlan, images: readonly Image[]): readonly Finding[] {
   const complaining = complaints();
   complainOfUnreadFields(plan, complaining);
+  complainOfFixedValues(plan.roms, complaining);
   for (const table of new Set(plan.roms.map((r) => r.table))) {
     complainOfUnwiredOutputs(
       plan.roms.filter((r) => r.table === table),
@@ -48,7 +50,14 @@ function complainOfUnwiredOutputs(roms: readonly Rom[], table: Table, { warningA
   const set = everSet(table, roms[0]!.fields);
   for (const [k, { name, whole, bits }] of lost.entries()) {
     const missed = bits.filter((bit) => (set[k]! >>> bit) & 1);
-    if (missed.length === 0) continue;
+    if (missed.length === 0) {
+      // Of one line the contents say themselves that nothing sets it.
+      if (whole || set[k] !== 0 || bits.length < table.outputs.get(name)! || table.displayAt) continue;
+      const why = 'It can go, or what sets it and its pins are both missing.';
+      const message = `Nothing ever sets the output "${name}", and it reaches no data pin.`;
+      warningAtKey('output.idle', message, why, [...roms[0]!.path, 'data']);
+      continue;
+    }
     const one = missed.length === 1;
     const which = whole
       ? `output "${name}"`

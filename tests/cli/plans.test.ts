@@ -101,3 +101,30 @@ describe('a set of ROMs', () => {
     expect(err).toContain('--rom');
   });
 });
+
+describe('a plan that check has warnings about', () => {
+  const doubtful = readFileSync('images/skerry-signals.yaml', 'utf8').replace(
+    'fields:',
+    'fields:\n  idle: 1\n  idler: 1',
+  );
+
+  it('when it is built then that is said, with how to see them', async () => {
+    const world = fakeWorld({ initialFiles: { 'p.yaml': doubtful } });
+    expect(await run(['build', 'p.yaml', '-o', 'out'], world)).toBe(0);
+    expect(world.err()).toBe('p.yaml: check has 2 warnings; romkiln check p.yaml shows them.\n');
+    const json = fakeWorld({ initialFiles: { 'p.yaml': doubtful } });
+    await run(['build', 'p.yaml', '-o', 'out', '--json'], json);
+    expect(json.json()).toMatchObject({ command: 'build', warnings: 2 });
+  });
+
+  it('when it is burned then that is said before anything else', async () => {
+    const world = fakeWorld({ initialFiles: { 'p.yaml': doubtful } });
+    await run(['burn', 'p.yaml', '--port', '/dev/none'], world);
+    expect(world.err()).toMatch(/^p\.yaml: check has 2 warnings; romkiln check p\.yaml shows them\.\n/);
+  });
+
+  it('when check has none then nothing is said', async () => {
+    const { err } = await romkiln('build', 'images/skerry-signals.yaml', '-o', 'out');
+    expect(err).toBe('');
+  });
+});

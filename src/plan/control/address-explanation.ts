@@ -17,7 +17,7 @@ function addressInWords(program: Microprogram, address: number): string {
 }
 
 /** The fields of a word that its row sets, or "nothing"; with `all` also what the defaults set to something but 0. */
-function wordInWords(program: Microprogram, { values, written }: MicroWord, all: boolean): string {
+export function wordInWords(program: Microprogram, { values, written }: MicroWord, all: boolean): string {
   const said = program.fields.flatMap((field, i) => {
     const shows = written.has(i) || (all && values[i] !== 0 && !field.holdsAddress);
     return shows ? [settingInWords(program, field, values[i]!)] : [];

@@ -2,9 +2,10 @@
 
 import { type Complaints, complaints } from '../complaints.js';
 import type { Finding } from '../table.js';
+import { wordInWords } from './address-explanation.js';
 import { busFaults, busFinding } from './bus-traffic.js';
 import { isLine } from './coded-output.js';
-import { addressesOf, destinationsOf, reachable, saysFlow } from './micro-flow.js';
+import { addressesOf, destinationsOf, flowWordsOf, reachable, saysFlow } from './micro-flow.js';
 import { actionsOf, type Microprogram, type MicroRow, placeOf } from './microprogram.js';
 
 export function addressFindings(program: Microprogram): readonly Finding[] {
@@ -16,12 +17,14 @@ export function addressFindings(program: Microprogram): readonly Finding[] {
     }
   }
   if (saysFlow(program.fields)) judgeFlow(program, complaining);
+  else judgeTargets(program, complaining);
   linesNeverUsed(program, complaining);
   sameRoutines(program, complaining);
   return complaining.findings;
 }
 
-function judgeFlow(program: Microprogram, { error, warning }: Complaints): void {
+function judgeFlow(program: Microprogram, complaining: Complaints): void {
+  const { error, warning } = complaining;
   const met = reachable(program);
   for (const row of program.rows.values()) {
     const more = { within: row.place };
@@ -37,10 +40,60 @@ function judgeFlow(program: Microprogram, { error, warning }: Complaints): void 
       const why = 'Set a code that says where it goes, or let one of the codes of this row say so.';
       error('row.no-end', `${here}: nothing says where the store goes after this row.`, why, ['program'], more);
     }
+    jumpsWithoutTarget(program, row, complaining);
     const missing = [...new Set(destinations.flatMap(addressesOf))].filter((to) => !program.rows.has(to));
-    if (missing.length === 0 || program.unused !== null) continue;
+    if (missing.length > 0) leadsAstray(program, row, missing, complaining);
+  }
+}
+
+/** A row whose code goes to an address field that the row does not set: it jumps to address 0, which nobody wrote. */
+function jumpsWithoutTarget(program: Microprogram, row: MicroRow, { warning }: Complaints): void {
+  const words = flowWordsOf(program, row);
+  program.fields.forEach((field, i) => {
+    if (!field.holdsAddress || field.hasDefault || row.written.has(i) || !words.includes(field.name)) return;
+    const message = `${placeOf(program, row.address)}: this row goes to "${field.name}", and does not say which address that is.`;
+    const why = `It goes to address 0 then; write ${field.name}=label in the row, or give "${field.name}" a default.`;
+    warning('row.no-target', message, why, ['program'], { within: row.place });
+  });
+}
+
+/** From a row the store goes to addresses without rows: an error where nothing stands there. */
+function leadsAstray(
+  program: Microprogram,
+  row: MicroRow,
+  missing: readonly number[],
+  { error, warning }: Complaints,
+): void {
+  const here = placeOf(program, row.address);
+  const more = { within: row.place };
+  const end = 2 ** program.address.bits;
+  if (program.unused === null) {
     const message = `${here}: from here the store goes to address ${missing.join(' or ')}, where nothing is written.`;
     error('row.into-nothing', message, 'What stands there is whatever the chip holds.', ['program'], more);
+    return;
+  }
+  const inside = missing.filter((address) => address < end);
+  if (inside.length < missing.length) {
+    const message = `${here}: from here the store goes on behind the last address, ${end - 1}.`;
+    const why = 'A counter begins again at 0 there; end the program with a row that says where it goes.';
+    warning('row.off-end', message, why, ['program'], more);
+  }
+  if (inside.length === 0) return;
+  const message = `${here}: from here the store goes to address ${inside.join(' or ')}, which no row uses.`;
+  const why = `There it does what unused addresses do: ${wordInWords(program, program.unused, true)}.`;
+  warning('row.into-unused', message, why, ['program'], more);
+}
+
+/** Where no code says where the store goes, an address in a row is at least one of a row. */
+function judgeTargets(program: Microprogram, { warning }: Complaints): void {
+  for (const row of program.rows.values()) {
+    for (const i of row.written) {
+      const [field, address] = [program.fields[i]!, row.values[i]!];
+      if (!field.holdsAddress || program.rows.has(address)) continue;
+      const message = `${placeOf(program, row.address)}: "${field.name}" is ${address}, an address that no row uses.`;
+      const why = 'A label of the program may be meant, or the row that belongs there is missing.';
+      warning('row.into-unused', message, why, ['program'], { within: row.place });
+    }
   }
 }
 

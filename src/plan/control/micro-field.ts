@@ -19,6 +19,8 @@ export interface MicroField extends CodedOutput {
   readonly holdsAddress: boolean;
   /** As written, for a row that does not set the field; null where every row must. */
   readonly fallback: string | null;
+  /** The plan itself says what a row has that does not set the field. */
+  readonly hasDefault: boolean;
 }
 
 /** The fields as the plan gives them, in its order; codes that do not fit are complained about and left out. */
@@ -45,6 +47,7 @@ export function microFields(contents: AddressContents, buses: Buses, complaints:
       byValue: new Map(actions.map((code) => [code.value, code])),
       holdsAddress: spec.holds === 'address',
       fallback,
+      hasDefault: spec.default !== undefined,
       asserted,
       activeLow: spec.active === 'low',
     };

@@ -44,12 +44,16 @@ export const saysFlow = (fields: readonly MicroField[]): boolean =>
   fields.some((field) => [...field.codes.values()].some((code) => code.goes.length > 0));
 
 /** Everywhere a row can go. */
-export function destinationsOf(program: Microprogram, row: MicroRow): readonly Destination[] {
+export const destinationsOf = (program: Microprogram, row: MicroRow): readonly Destination[] =>
+  flowWordsOf(program, row).flatMap((word) => destinationOf(program, row, word) ?? []);
+
+/** The `goes` words that hold for a row. */
+export function flowWordsOf(program: Microprogram, row: MicroRow): readonly string[] {
   const codes = program.fields.flatMap((field, i) => field.byValue.get(row.values[i]!) ?? []);
   const never = codes.flatMap((code) => code.never);
   const words = [...new Set(codes.flatMap((code) => code.goes))];
   const left = words.filter((word) => !never.includes(word));
-  return (left.length > 0 ? left : words).flatMap((word) => destinationOf(program, row, word) ?? []);
+  return left.length > 0 ? left : words;
 }
 
 /** The addresses behind a destination; none where it is elsewhere. */

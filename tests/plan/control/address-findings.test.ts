@@ -46,6 +46,38 @@ interface Planted extends Parts {
 
 const planted: readonly (readonly [string, Planted])[] = [
   [
+    'a jump has no target',
+    {
+      code: 'row.no-target',
+      severity: 'warning',
+      program: `${right.replace('lamp', 'lamp way=on')}\n»way=jump`.replace(
+        '       way=jump target=begin',
+        '       way=on',
+      ),
+      says: 'place 2 (begin + 2): this row goes to "target", and does not say which address that is.',
+    },
+  ],
+  [
+    'a jump goes to an address without a row, where unused ones do something',
+    {
+      code: 'row.into-unused',
+      severity: 'warning',
+      extra: '  unused: way=jump target=begin',
+      program: `${right.replace('target=begin', 'target=next')}\n»lamp way=jump target=6`,
+      says: 'place 2 (begin + 2): from here the store goes to address 6, which no row uses.',
+    },
+  ],
+  [
+    'the program runs off its end',
+    {
+      code: 'row.off-end',
+      severity: 'warning',
+      extra: '  unused: way=jump target=begin',
+      program: `begin: way=jump target=7\norigin 7\n»lamp way=on`,
+      says: 'place 7: from here the store goes on behind the last address, 7.',
+    },
+  ],
+  [
     'a row stands where another stands',
     {
       code: 'address.twice',

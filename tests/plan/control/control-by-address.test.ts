@@ -51,7 +51,7 @@ describe('when a control store by microaddress is compiled', () => {
       ['first-row', 4],
     ]);
     expect([...table.activeLow]).toEqual(['speak']);
-    expect(findings).toEqual([]);
+    expect(findings.map((f) => f.code)).toEqual(['row.into-unused', 'row.off-end']);
   });
 
   it('then rows hold what they say, and defaults elsewhere', () => {
