@@ -6,9 +6,11 @@ import { planContent } from './source.js';
 
 export const execute: Execute = async ({ world, operands, options }) => {
   const path = operands[0]!;
+  // Asked for first: it loads while a plan module runs in its own process.
+  const plans = import('../plan/plan.js');
   const content = await planContent(world, path);
   const readFile = (name: string): Uint8Array => world.files.read(name);
-  const { inspectPlan, inspectPlanObject } = await import('../plan/plan.js');
+  const { inspectPlan, inspectPlanObject } = await plans;
   const { findings } =
     'text' in content ? inspectPlan(content.text, path, readFile) : inspectPlanObject(content.value, path, readFile);
   const errors = findings.filter((f) => f.severity === 'error').length;

@@ -1,5 +1,4 @@
 // Errors as a person and a program read them; the one place that turns a thrown thing into an exit number.
-import { CommanderError } from 'commander';
 import { printable } from '../ground/byte-text.js';
 import { ToolError, ToolErrors } from '../ground/errors.js';
 import { exit, worstExit } from '../ground/exit.js';
@@ -16,18 +15,6 @@ const said = (error: unknown): readonly SaidError[] => {
   if (error instanceof ToolErrors) return error.errors.flatMap(said);
   if (error instanceof ToolError)
     return [{ code: error.code, message: error.message, note: error.note, exit: error.exit }];
-  if (error instanceof CommanderError) {
-    const message = error.message.replace(/^error: /, '').replace(/\.$/, '');
-    const sentence = `${message[0]?.toUpperCase() ?? ''}${message.slice(1)}.`;
-    return [
-      {
-        code: 'cli.usage',
-        message: sentence,
-        note: '"romkiln <command> --help" shows how it is used.',
-        exit: exit.usage,
-      },
-    ];
-  }
   const reason = error instanceof Error ? error.message : String(error);
   return [
     {

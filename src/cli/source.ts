@@ -41,9 +41,11 @@ export async function planContent(world: World, path: string): Promise<{ text: s
 }
 
 export async function loadPlan(world: World, path: string): Promise<Plan> {
+  // Asked for first: it loads while a plan module runs in its own process.
+  const plans = import('../plan/plan.js');
   const content = await planContent(world, path);
   const readFile = (name: string): Uint8Array => world.files.read(name);
-  const { planOfObject, readPlan } = await import('../plan/plan.js');
+  const { planOfObject, readPlan } = await plans;
   return 'text' in content ? readPlan(content.text, path, readFile) : planOfObject(content.value, path, readFile);
 }
 

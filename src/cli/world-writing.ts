@@ -1,5 +1,4 @@
 // How bytes come to stand at a path: a regular file is replaced whole, a link is written through, a device or pipe is written to.
-import { randomBytes } from 'node:crypto';
 import {
   accessSync,
   chmodSync,
@@ -133,6 +132,10 @@ function writeStream(path: string, data: Uint8Array): void {
 }
 
 const temporaryName = /^\.romkiln-[0-9a-f]{16}\.tmp$/;
+const digits = (): string =>
+  Math.floor(Math.random() * 0x1_0000_0000)
+    .toString(16)
+    .padStart(8, '0');
 const staleMs = 3_600_000;
 const cleared = new Set<string>();
 
@@ -155,7 +158,7 @@ function replaceFile(path: string, data: Uint8Array, synced: boolean, facts: Sta
   const folder = dirname(path);
   clearStale(folder);
   // A process number comes again, in a container with every run; a name that nobody can foresee does not.
-  const temporary = join(folder, `.romkiln-${randomBytes(8).toString('hex')}.tmp`);
+  const temporary = join(folder, `.romkiln-${digits()}${digits()}.tmp`);
   try {
     const file = openSync(temporary, 'wx', facts ? facts.mode & 0o777 : 0o666);
     try {

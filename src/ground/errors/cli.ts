@@ -25,6 +25,11 @@ export const cliErrors = {
       `${f.option} is given ${f.values.length === 2 ? 'twice' : `${f.values.length} times`}: ${f.values.join(', ')}.`,
     (f) => `"${f.command}" takes it once; leave the other${f.values.length === 2 ? '' : 's'} out.`,
   ),
+  'cli.missing-value': row<{ option: string; flags: string }>(
+    exit.usage,
+    (f) => `${f.option} needs a value.`,
+    (f) => `Usage: ${f.flags}`,
+  ),
   'cli.empty-value': row<{ option: string; flags: string }>(
     exit.usage,
     (f) => `The value of ${f.option} is empty.`,
