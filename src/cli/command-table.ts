@@ -4,6 +4,7 @@ import {
   anyOf,
   besideQuestions,
   besideSchema,
+  besideSettling,
   formatOfNoFile,
   ofAction,
   ofRigStages,
@@ -239,6 +240,7 @@ export const commandTable: readonly CommandRow[] = [
       { flags: '--settle <id>', help: 'end the note of a job that was cut off: you know what its chip holds' },
       ...output,
     ],
+    idle: besideSettling,
     load: () => import('./book.js'),
   },
   {

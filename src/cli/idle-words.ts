@@ -56,6 +56,12 @@ export const ofScratchChip: IdleRule = (_, options) =>
         right: 'It is for the chip that --scratch writes.',
       }));
 
+/** Of the book: a note is settled by its id, whatever its label. */
+export const besideSettling: IdleRule = (_, options) =>
+  options.settle !== undefined && options.label !== undefined
+    ? [{ word: '--label', right: 'With --settle the note is named by its id.' }]
+    : [];
+
 /** The schema is the same whatever the plan. */
 export const besideSchema: IdleRule = (operands, options) =>
   options.schema === true

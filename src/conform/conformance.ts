@@ -80,7 +80,7 @@ export async function runConformance(
   onResult: (result: ConformanceResult, index: number, count: number) => void = () => {},
 ): Promise<ConformanceReport> {
   const talk = new Conversation(link, options.onBlock);
-  const { writer, greeting } = await meetWriter(talk);
+  const { writer, greeting } = await meetWriter(talk, options.signal);
   talk.silenceMs = writer.silenceMs;
   const scratch = options.chip === undefined ? null : (options.scratch ?? null);
   const context = new RuleContext(talk, writer, greeting, options.chip ?? null, scratch !== null);

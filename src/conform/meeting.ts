@@ -9,8 +9,11 @@ import { type Conversation, mend } from './conversation.js';
 
 type WriterAnswer = Answer & { readonly word: 'writer' };
 
-/** The greeting if one comes, then whoever answers `who` (firmware-protocol.md section 2). */
-export async function meetWriter(talk: Conversation): Promise<{ writer: WriterLine; greeting: WriterAnswer | null }> {
+/** The greeting if one comes, then whoever answers `who` (firmware-protocol.md section 2). Throws cli.interrupted soon after `signal`. */
+export async function meetWriter(
+  talk: Conversation,
+  signal?: AbortSignal,
+): Promise<{ writer: WriterLine; greeting: WriterAnswer | null }> {
   let heard = 0;
   /** What comes before the first good `writer` line is noise. */
   const hearWriter = async (withinMs: number): Promise<WriterAnswer | null> => {
@@ -25,6 +28,7 @@ export async function meetWriter(talk: Conversation): Promise<{ writer: WriterLi
   const startMs = talk.link.clock.now();
   let greeting = await hearWriter(protocolTimes.greetingWaitMs);
   while (talk.link.clock.now() - startMs < protocolTimes.giveUpMs) {
+    if (signal?.aborted) throw new ToolError('cli.interrupted', { doing: 'waiting for the writer' });
     await talk.tell(searchLine);
     const writer = await hearWriter(protocolTimes.searchEveryMs);
     if (!writer) continue;

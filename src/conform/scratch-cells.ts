@@ -39,7 +39,7 @@ export interface ScratchReading {
  */
 export async function readScratchChip(link: Link, part: Part, reading: CellReading = {}): Promise<ScratchReading> {
   const talk = new Conversation(link);
-  const { writer, greeting } = await meetWriter(talk);
+  const { writer, greeting } = await meetWriter(talk, reading.signal);
   talk.silenceMs = writer.silenceMs;
   const context = new RuleContext(talk, writer, greeting, part, false);
   await context.choose();

@@ -103,12 +103,13 @@ export async function tryRulesOnScratch(
   const onBlock = (block: ToldBlock): void => void cycles.push(...cyclesOfBlock(part, block));
   return recordedWrite(recordsOf(around), job, discard ? 'discarded' : [{ from: 0, bytes: cells }], async () => {
     const report = await tryRules(around, { port, part }, cells, onBlock).catch((error: unknown) => {
-      throw new BrokenOff(error, cycles);
+      // Where no block was sent every cell is as it was.
+      throw new BrokenOff(error, cycles, cycles.length === 0);
     });
     return { result: report, end: endOf(report, cycles) };
   }).catch((error: unknown) => {
     if (!(error instanceof BrokenOff)) throw error;
-    around.tell({ kind: 'aside', error: wholeChipInDoubt('job.rig-broken-off', part, error) });
+    if (cycles.length > 0) around.tell({ kind: 'aside', error: wholeChipInDoubt('job.rig-broken-off', part, error) });
     throw error.reason;
   });
 }

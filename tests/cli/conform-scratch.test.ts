@@ -79,6 +79,13 @@ describe('conform with a scratch chip', () => {
     expect(book()).toMatchObject([{ outcome: { kind: 'broken-off', putBack: true }, exit: 130 }]);
   });
 
+  it('when it is interrupted before anything was written then it ends with 130, and the chip is not in doubt', async () => {
+    const { world, mock, romkiln } = bench();
+    world.interruptNow();
+    expect(await romkiln('conform', '--scratch')).toBe(130);
+    expect([mock.counts().cycles, keptOf(world)]).toEqual([0, []]);
+  });
+
   it('when the port is lost in the middle then the record is named, and a restore of it brings everything back', async () => {
     const { world, mock, seated, before, romkiln, book, inTheMiddle } = bench();
     let gone = false;

@@ -179,6 +179,7 @@ describe('the note of a job that was cut off', () => {
     expect(await isTold(romkiln)).toBe(false);
     expect((await romkiln('book')).out).toContain('cut off');
     expect(await romkiln('book', '--settle', id)).toMatchObject({ exit: 2 });
+    expect(await romkiln('book', '--settle', id, '--label', 'U7')).toMatchObject({ exit: 2 });
   });
 
   it('when its record is restored then that ends it', async () => {
