@@ -2,7 +2,8 @@
  * second-bench port=<path> firmware=<file.hex> [loader=<file.hex>] [chip=<part>|none] [registers=<n>] [cycle=<us>] [cells=<file>]
  *
  * Runs in real time until it is told to end. Lines on standard input: `report` prints the measured times, `cells <file>`
- * and `flash <file>` save what is stored, `reset` resets the board, `end` ends it. Each is answered by `done`.
+ * and `flash <file>` save what is stored, `reset` resets the board, `wait <ms>` lets time pass on the
+ * board, `end` ends it. Each is answered by `done`.
  */
 #define _GNU_SOURCE
 #include "bench.h"
@@ -28,6 +29,7 @@ static double before_ns; /* what had passed when simavr's count began anew */
 static avr_cycle_count_t last_cycle;
 static uint8_t ports[6]; /* direction and level of ports B, C and D as last seen */
 static int resets;
+static double wait_until_ns;
 
 double now_ns(void)
 {
@@ -82,8 +84,9 @@ static void parts_reset(avr_io_t *io)
     resets++;
     registers_reset();
     usart_reset();
-    take_register(PINB, read_pinb, avr->io[AVR_DATA_TO_IO(PINB)].w.c);
-    take_register(PIND, read_pind, avr->io[AVR_DATA_TO_IO(PIND)].w.c);
+    /* Reading alone: writing a one there toggles the pin, which simavr does. */
+    avr->io[AVR_DATA_TO_IO(PINB)].r.c = read_pinb;
+    avr->io[AVR_DATA_TO_IO(PIND)].r.c = read_pind;
     chip_reset();
 }
 
@@ -103,10 +106,9 @@ static void load(const char *file)
         exit(1);
     }
     for (int i = 0; i < count; i++)
-        if (chunks[i].size > 0 && chunks[i].baseaddr + chunks[i].size <= avr->flashend + 1) {
+        if (chunks[i].size > 0 && chunks[i].baseaddr + chunks[i].size <= avr->flashend + 1)
             memcpy(avr->flash + chunks[i].baseaddr, chunks[i].data, chunks[i].size);
-            avr->reset_pc = chunks[i].baseaddr; /* the boot loader, which is loaded last, is started by a reset */
-        }
+    avr->reset_pc = chunks[0].baseaddr; /* a boot loader is loaded last, and started by every reset */
     free_ihex_chunks(chunks);
 }
 
@@ -132,6 +134,12 @@ static void save_flash(const char *name)
         fclose(file);
 }
 
+static void say_done(void)
+{
+    printf("done\n");
+    fflush(stdout);
+}
+
 /* Carries out the commands on standard input; false when it is to end. */
 static bool commands(void)
 {
@@ -139,6 +147,11 @@ static bool commands(void)
     static size_t length;
     char c;
     ssize_t got;
+    if (now_ns() < wait_until_ns)
+        return true;
+    if (wait_until_ns > 0)
+        say_done();
+    wait_until_ns = 0;
     while ((got = read(0, &c, 1)) == 1) {
         if (c != '\n') {
             if (length < sizeof line - 1)
@@ -159,8 +172,11 @@ static bool commands(void)
             measures_report();
             printf("resets %d\n", resets);
         }
-        printf("done\n");
-        fflush(stdout);
+        if (strncmp(line, "wait ", 5) == 0) {
+            wait_until_ns = now_ns() + atof(line + 5) * 1e6;
+            return true;
+        }
+        say_done();
     }
     return got != 0; /* 0: whoever started the bench is gone */
 }

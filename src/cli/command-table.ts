@@ -251,6 +251,18 @@ export const commandTable: readonly CommandRow[] = [
     load: () => import('./writer.js'),
   },
   {
+    name: 'install',
+    summary: 'put the firmware into a board, through its serial boot loader',
+    operands: [],
+    options: [
+      portAlone,
+      { flags: '--dry-run', help: 'only say what board answers, and what its flash holds' },
+      ...output,
+    ],
+    examples: ['romkiln install --port /dev/ttyUSB0'],
+    load: () => import('./install.js'),
+  },
+  {
     name: 'ports',
     summary: 'list the serial ports',
     operands: [],

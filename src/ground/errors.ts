@@ -5,6 +5,7 @@ import { emulatorErrors } from './errors/emulator.js';
 import { imageErrors } from './errors/image.js';
 import { jobErrors } from './errors/job.js';
 import { linkErrors } from './errors/link.js';
+import { loaderErrors } from './errors/loader.js';
 import { planErrors } from './errors/plan.js';
 import { protocolErrors } from './errors/protocol.js';
 import { suspectErrors } from './errors/suspect.js';
@@ -17,6 +18,7 @@ const errorTable = {
   ...planErrors,
   ...protocolErrors,
   ...linkErrors,
+  ...loaderErrors,
   ...writerErrors,
   ...jobErrors,
   ...suspectErrors,

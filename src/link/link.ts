@@ -19,11 +19,18 @@ export interface Link {
   listen(listener: LinkListener): void;
   /** Changes the port's own rate; bytes on their way at that moment may be lost. */
   setRate(baud: number): Promise<void>;
+  /**
+   * Takes DTR and RTS away and gives them back: most boards tie one of them to their reset. A port without such lines does
+   * nothing, and says nothing.
+   */
+  restartBoard?(): Promise<void>;
   /** Drops the port. Safe to call twice. */
   close(): Promise<void>;
 }
 
 export interface LinkListener {
+  /** Everything as it comes, before it is cut into lines; for what does not talk in lines. */
+  bytes?(bytes: Uint8Array): void;
   line(text: string): void;
   /** A line longer than the bound was dropped up to its LF. */
   overlong(): void;

@@ -2,7 +2,7 @@
 import type { BindingInterface } from '@serialport/bindings-cpp';
 import type { ReadlineParser } from '@serialport/parser-readline';
 import type { SerialPortStream } from '@serialport/stream';
-import type { Clock } from '../ground/clock.js';
+import { type Clock, pause } from '../ground/clock.js';
 import { ToolError } from '../ground/errors.js';
 import { lineBound } from './line-bound.js';
 import type { Link, LinkListener, LinkOptions } from './link.js';
@@ -14,6 +14,9 @@ export interface OpenPortOptions extends LinkOptions {
   /** Called once when the port has ended, however it ended; not when it could not be opened. */
   readonly ended?: () => void;
 }
+
+/** How long DTR and RTS stay away: long enough for the capacitor between DTR and RESET (100 nF and 10 k, common practice). */
+const restartMs = 50;
 
 /** A device may never report that it is closed (measured and reported for drains after lost writes). */
 const closeLimitMs = 2000;
@@ -63,7 +66,11 @@ class StreamLink implements Link {
       },
       overlong: () => this.#listener.overlong(),
     });
-    stream.on('data', (chunk: Buffer) => this.#ended || bounded(chunk));
+    stream.on('data', (chunk: Buffer) => {
+      if (this.#ended) return;
+      this.#listener.bytes?.(chunk);
+      bounded(chunk);
+    });
     // What went wrong is told by the close that follows, and to whoever waits for the write.
     stream.on('error', () => {});
     stream.on('close', () => this.#end());
@@ -86,6 +93,17 @@ class StreamLink implements Link {
       (cause) =>
         this.stream.isOpen ? new ToolError('link.rate', { path: this.path, baud }, { cause }) : this.#gone(cause),
     );
+  }
+
+  async restartBoard(): Promise<void> {
+    const set = (on: boolean): Promise<void> =>
+      new Promise((resolve) => {
+        if (this.#ended || !this.stream.isOpen) resolve();
+        else this.stream.set({ dtr: on, rts: on }, () => resolve());
+      });
+    await set(false);
+    await pause(this.clock, restartMs);
+    await set(true);
   }
 
   close(): Promise<void> {

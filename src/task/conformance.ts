@@ -15,6 +15,7 @@ import type { ChosenPort } from './port-choice.js';
 import { openChosen } from './port-opening.js';
 import { wholeChipInDoubt } from './protection.js';
 import { type Errand, recordsOf } from './records.js';
+import { rethrowSilence } from './silent-board.js';
 import { type Surroundings, shown } from './surroundings.js';
 
 export interface TriedWriter {
@@ -31,6 +32,9 @@ async function onLink<Result>(
   const { link } = await openChosen(around, port, part);
   try {
     return await work(link);
+  } catch (error) {
+    await link.close();
+    return await rethrowSilence(around, port, error);
   } finally {
     around.progressEnds();
     await link.close();

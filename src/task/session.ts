@@ -9,6 +9,7 @@ import { unlessInterrupted } from './interruption.js';
 import type { ChosenPort } from './port-choice.js';
 import { openChosen } from './port-opening.js';
 import { rateMemory } from './rate-memory.js';
+import { rethrowSilence } from './silent-board.js';
 import type { Surroundings } from './surroundings.js';
 
 /** Bits of an address register. */
@@ -76,14 +77,16 @@ export async function withWriter<Result>(
   const opening = openWriter(link, { onEvent: (event) => around.tell({ kind: 'writer', event }) });
   const writer = await unlessInterrupted(interrupt, 'waiting for the writer', opening).catch(async (error: unknown) => {
     if (interrupt.aborted) await link.close();
-    throw error;
+    return rethrowSilence(around, port, error);
   });
   try {
     await unlessInterrupted(interrupt, 'trying the rates', bringToRate(around, writer, port, rate));
     return await work({ writer, port, bench });
   } catch (error) {
     // A bench whose file cannot be written drops its port; the file is the cause, the port only the symptom.
-    throw bench?.saveError ?? error;
+    if (bench?.saveError) throw bench.saveError;
+    await writer.close();
+    return await rethrowSilence(around, port, error);
   } finally {
     around.progressEnds();
     await writer.close();

@@ -106,6 +106,11 @@ export class SecondBench {
     await this.command('reset');
   }
 
+  /** Lets so much time pass on the board. */
+  async wait(ms: number): Promise<void> {
+    await this.command(`wait ${ms}`);
+  }
+
   async #saved(what: 'cells' | 'flash'): Promise<Buffer> {
     await this.command(`${what} ${this.port}.${what}`);
     return readFileSync(`${this.port}.${what}`);

@@ -65,6 +65,11 @@ export const cliErrors = {
     (f) => `There are ${f.ports.length} serial ports: ${f.ports.join(', ')}.`,
     () => 'Say which one with --port, or set ROMKILN_PORT.',
   ),
+  'cli.no-loader-there': row<{ port: string }>(
+    exit.usage,
+    (f) => `${f.port} is the emulated bench: it has no boot loader, and runs the firmware of this tool already.`,
+    () => '--port names the serial port of a board; `romkiln ports` lists them.',
+  ),
   'cli.no-bench-file': row<{ port: string }>(
     exit.usage,
     (f) => `The port "${f.port}" names no bench file.`,
