@@ -5,7 +5,7 @@ import { ratioRow, type Section } from './row.js';
 const rounds = 31;
 
 export function startUpSection(): Section {
-  const romkiln = `${top}/bin/romkiln.js`;
+  const romkiln = `${top}/bin/romkiln.cjs`;
   const ms = inTurn(rounds, {
     bare: () => wallMsOfNode(['-e', '0']),
     help: () => wallMsOfNode([romkiln, '--help']),
@@ -17,8 +17,8 @@ export function startUpSection(): Section {
   return {
     heading: 'Start-up; limit: "node -e 0"',
     rows: [
-      row('romkiln --help', ms.help, 1.6),
-      row('romkiln chips', ms.chips),
+      row('romkiln --help', ms.help, 1.4),
+      row('romkiln chips', ms.chips, 1.5),
       row('romkiln check images/skerry-thermometer.yaml (YAML and schema library)', ms.check),
     ],
     notes: [`wall time, medians of ${rounds} runs of each, in turn`],

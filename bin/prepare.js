@@ -38,3 +38,5 @@ if (changed('dist/index.js') < newestSource()) {
   rmSync(join(top, 'dist'), { recursive: true, force: true });
   runOrEnd(process.execPath, ['node_modules/typescript/bin/tsc', '-p', '.'], 'building dist ...');
 }
+if (changed('dist/run/romkiln.cjs') < changed('dist/index.js'))
+  runOrEnd(process.execPath, ['bin/bundle.js'], 'putting the command line into a few files ...');

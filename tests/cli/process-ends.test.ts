@@ -35,7 +35,7 @@ describe('a clone that was never installed', () => {
     mkdirSync(clone);
     cpSync('bin', join(clone, 'bin'), { recursive: true });
     writeFileSync(join(clone, 'package.json'), '{"type":"module"}');
-    if (missing === 'packages') cpSync('dist', join(clone, 'dist'), { recursive: true });
+    if (missing === 'packages') cpSync('dist/cli', join(clone, 'dist/cli'), { recursive: true });
     symlinkSync(join(clone, 'bin/romkiln.js'), join(clone, 'linked'));
     const { exit, err } = romkiln(['--help'], 'pipe', join(clone, 'linked'));
     expect(exit).toBe(2);
