@@ -6,6 +6,7 @@ import { controlByAddress } from './control/control-by-address.js';
 import { controlByStep } from './control/control-by-step.js';
 import { decimalDisplay } from './decimal-display.js';
 import { functionContents } from './function-table.js';
+import { compileJoined } from './joined-table.js';
 import { outlineOf } from './outline.js';
 import { piecesContents } from './pieces.js';
 import { checkShape, isMap } from './schema-mistake.js';
@@ -27,8 +28,13 @@ export const contentsKinds: readonly ContentsKind<never>[] = [
   anyKind(bankContents(compileContents)),
 ];
 
-/** Compiles contents of any kind; paths of findings count from the contents. */
+/** Compiles contents of any kind, or a list of such side by side; paths of findings count from the contents. */
 export function compileContents(contents: unknown, fields: Fields, readFile: ReadFile | null): Compiled {
+  if (Array.isArray(contents)) return compileJoined(contents, (one) => compileOne(one, fields, readFile));
+  return compileOne(contents, fields, readFile);
+}
+
+function compileOne(contents: unknown, fields: Fields, readFile: ReadFile | null): Compiled {
   const failed = (message: string, why: string, path: Path): Compiled => ({
     table: null,
     findings: [{ severity: 'error', code: 'contents.kind', message, why, path }],

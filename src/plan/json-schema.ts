@@ -16,7 +16,9 @@ const convert = (schema: v.GenericSchema<never, unknown> | v.GenericSchema): Jso
 };
 
 /** Where any kind of contents may stand: the one definition, named, because banks hold contents themselves. */
-const anyContents: JsonObject = { $ref: '#/$defs/contents' };
+const oneContents: JsonObject = { $ref: '#/$defs/contents' };
+/** One of them, or a list: several side by side. */
+const anyContents: JsonObject = { anyOf: [oneContents, { type: 'array', minItems: 1, items: oneContents }] };
 
 /** The schema as plain JSON, draft-07. */
 export function planJsonSchema(): JsonObject {

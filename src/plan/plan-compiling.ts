@@ -100,7 +100,7 @@ function readContents(
   if (written === undefined) return null;
   const { table, findings } = compileContents(written, fields, readFile);
   complaining.add(under(path, [...findings, ...(table?.findings() ?? [])]));
-  return { table, banked: isMap(written) && 'banks' in written };
+  return { table, banked: [written].flat().some((one) => isMap(one) && 'banks' in one) };
 }
 
 function readRom(

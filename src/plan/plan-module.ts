@@ -9,7 +9,10 @@ import type { PiecesInput } from './piece-schema.js';
 import type { fieldSchema, romSchema } from './plan-schema.js';
 import type { TruthTableInput } from './truth-table.js';
 
-export type PlanContents =
+/** Of one kind, or a list of such side by side. */
+export type PlanContents = OneContents | readonly OneContents[];
+
+type OneContents =
   | DisplayInput
   | TruthTableInput
   | FunctionInput
