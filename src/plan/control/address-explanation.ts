@@ -2,9 +2,10 @@
 import type { ListRow, OutputValues } from '../table.js';
 import { busFaultInWords, busFaults } from './bus-traffic.js';
 import { settingInWords as codeInWords, isLine } from './coded-output.js';
+import { settingInWords as flagsInWords, settingsInWords } from './flag-settings.js';
 import type { MicroField } from './micro-field.js';
 import { destinationsOf } from './micro-flow.js';
-import { actionsOf, type Microprogram, type MicroWord, placeOf } from './microprogram.js';
+import { actionsOf, type MicroCase, type Microprogram, type MicroWord, placeOf, wordAt } from './microprogram.js';
 
 /** "source=vane", "lamp.light", "target=fetch (64)". */
 function settingInWords(program: Microprogram, field: MicroField, value: number): string {
@@ -25,10 +26,22 @@ export function wordInWords(program: Microprogram, { values, written }: MicroWor
   return said.length === 0 ? 'nothing' : said.join(' ');
 }
 
+/** "place 66 (measure + 2), when dark=1": a case of a row that has several. */
+export function caseInWords(program: Microprogram, { address, when }: MicroCase): string {
+  const words = settingsInWords(program.space, when, program.possible);
+  return `${placeOf(program, address)}${words === '' ? '' : `, when ${words}`}`;
+}
+
+/** "place 66 (measure + 2), dark=1 gale=0". */
+export function cellInWords(program: Microprogram, address: number, setting: number): string {
+  const inputs = flagsInWords(program.space, setting);
+  return `${placeOf(program, address)}${inputs === '' ? '' : `, ${inputs}`}`;
+}
+
 /** What one address does, in one line. */
-function addressInOneLine(program: Microprogram, address: number): string {
-  const where = placeOf(program, address);
-  const row = program.rows.get(address);
+function addressInOneLine(program: Microprogram, address: number, setting: number): string {
+  const where = cellInWords(program, address, setting);
+  const row = program.rows.get(address)?.cases.find(({ when }) => when[setting] === 1);
   if (row === undefined) {
     return program.unused === null
       ? `${where}: nothing is written here`
@@ -52,11 +65,12 @@ export interface Lead {
 export function cellInOneLine(
   program: Microprogram,
   address: number,
+  setting: number,
   leads: readonly Lead[],
   outputs: ReadonlySet<string> | undefined,
 ): string {
   const asked = (name: string): boolean => outputs === undefined || outputs.has(name);
-  const row = program.fields.some((field) => asked(field.name)) ? [addressInOneLine(program, address)] : [];
+  const row = program.fields.some((field) => asked(field.name)) ? [addressInOneLine(program, address, setting)] : [];
   const led = leads
     .filter(({ name }) => asked(name))
     .map(({ name, when, to }) => {
@@ -73,6 +87,7 @@ export function cellInOneLine(
 export function differenceInWords(
   program: Microprogram,
   address: number,
+  setting: number,
   leads: readonly Lead[],
   wanted: OutputValues,
   actual: OutputValues,
@@ -86,14 +101,19 @@ export function differenceInWords(
     const is = addressInWords(program, to ^ wrong);
     return [`${when}: "${name}" should lead to ${addressInWords(program, to)} and leads to ${is}.`];
   });
-  return [...rowDifference(program, address, wrongBits), ...led].join('\n');
+  return [...rowDifference(program, address, setting, wrongBits), ...led].join('\n');
 }
 
-function rowDifference(program: Microprogram, address: number, wrongBits: readonly number[]): readonly string[] {
+function rowDifference(
+  program: Microprogram,
+  address: number,
+  setting: number,
+  wrongBits: readonly number[],
+): readonly string[] {
   const differing = program.fields.filter((_, i) => wrongBits[i] !== 0);
   if (differing.length === 0) return [];
-  const where = placeOf(program, address);
-  const right = (program.rows.get(address) ?? program.unused)?.values;
+  const where = cellInWords(program, address, setting);
+  const right = wordAt(program, address, setting)?.values;
   if (right === undefined) {
     const names = differing.map(({ name }) => `"${name}"`).join(' and ');
     return [`${where}: nothing is written here, so ${names} may be anything, and no harm is done.`];
@@ -116,11 +136,11 @@ export function listAddresses(program: Microprogram): readonly ListRow[] {
   for (const row of [...program.rows.values()].sort((a, b) => a.address - b.address)) {
     const label = program.labelAt.get(row.address);
     if (label !== undefined) rows.push({ level: 0, when: label, does: '' });
-    rows.push({
-      level: 1,
-      when: `${program.address.name} ${row.address}`,
-      does: wordInWords(program, row, false),
-    });
+    for (const one of row.cases) {
+      const asked = settingsInWords(program.space, one.when, program.possible);
+      const when = [`${program.address.name} ${row.address}`, ...(asked === '' ? [] : [asked])].join(', ');
+      rows.push({ level: 1, when, does: wordInWords(program, one, false) });
+    }
   }
   if (program.unused !== null) {
     rows.push({ level: 0, when: 'all other addresses', does: wordInWords(program, program.unused, false) });

@@ -2,18 +2,18 @@
 
 import { type Complaints, complaints } from '../complaints.js';
 import type { Finding } from '../table.js';
-import { wordInWords } from './address-explanation.js';
+import { caseInWords, wordInWords } from './address-explanation.js';
 import { busFaults, busFinding } from './bus-traffic.js';
 import { isLine } from './coded-output.js';
 import { addressesOf, destinationsOf, flowWordsOf, reachable, saysFlow } from './micro-flow.js';
-import { actionsOf, type Microprogram, type MicroRow, placeOf } from './microprogram.js';
+import { actionsOf, casesOf, type MicroCase, type Microprogram, type MicroRow } from './microprogram.js';
 
 export function addressFindings(program: Microprogram): readonly Finding[] {
   const complaining = complaints();
-  for (const row of program.rows.values()) {
+  for (const row of casesOf(program)) {
     const within = { within: row.place };
     for (const fault of busFaults(actionsOf(program.fields, row.values))) {
-      complaining.add([{ ...busFinding(fault, program.buses, placeOf(program, row.address), ['program']), ...within }]);
+      complaining.add([{ ...busFinding(fault, program.buses, caseInWords(program, row), ['program']), ...within }]);
     }
   }
   if (saysFlow(program.fields)) judgeFlow(program, complaining);
@@ -26,9 +26,9 @@ export function addressFindings(program: Microprogram): readonly Finding[] {
 function judgeFlow(program: Microprogram, complaining: Complaints): void {
   const { error, warning } = complaining;
   const met = reachable(program);
-  for (const row of program.rows.values()) {
+  for (const row of casesOf(program)) {
     const more = { within: row.place };
-    const here = placeOf(program, row.address);
+    const here = caseInWords(program, row);
     if (!met.has(row.address)) {
       const isFirst = met.has(row.address - 1) || !program.rows.has(row.address - 1);
       const why = 'No row leads here, so it takes a place for nothing; a jump to it may be missing.';
@@ -47,11 +47,11 @@ function judgeFlow(program: Microprogram, complaining: Complaints): void {
 }
 
 /** A row whose code goes to an address field that the row does not set: it jumps to address 0, which nobody wrote. */
-function jumpsWithoutTarget(program: Microprogram, row: MicroRow, { warning }: Complaints): void {
+function jumpsWithoutTarget(program: Microprogram, row: MicroCase, { warning }: Complaints): void {
   const words = flowWordsOf(program, row);
   program.fields.forEach((field, i) => {
     if (!field.holdsAddress || field.hasDefault || row.written.has(i) || !words.includes(field.name)) return;
-    const message = `${placeOf(program, row.address)}: this row goes to "${field.name}", and does not say which address that is.`;
+    const message = `${caseInWords(program, row)}: this row goes to "${field.name}", and does not say which address that is.`;
     const why = `It goes to address 0 then; write ${field.name}=label in the row, or give "${field.name}" a default.`;
     warning('row.no-target', message, why, ['program'], { within: row.place });
   });
@@ -60,11 +60,11 @@ function jumpsWithoutTarget(program: Microprogram, row: MicroRow, { warning }: C
 /** From a row the store goes to addresses without rows: an error where nothing stands there. */
 function leadsAstray(
   program: Microprogram,
-  row: MicroRow,
+  row: MicroCase,
   missing: readonly number[],
   { error, warning }: Complaints,
 ): void {
-  const here = placeOf(program, row.address);
+  const here = caseInWords(program, row);
   const more = { within: row.place };
   const end = 2 ** program.address.bits;
   if (program.unused === null) {
@@ -86,11 +86,11 @@ function leadsAstray(
 
 /** Where no code says where the store goes, an address in a row is at least one of a row. */
 function judgeTargets(program: Microprogram, { warning }: Complaints): void {
-  for (const row of program.rows.values()) {
+  for (const row of casesOf(program)) {
     for (const i of row.written) {
       const [field, address] = [program.fields[i]!, row.values[i]!];
       if (!field.holdsAddress || program.rows.has(address)) continue;
-      const message = `${placeOf(program, row.address)}: "${field.name}" is ${address}, an address that no row uses.`;
+      const message = `${caseInWords(program, row)}: "${field.name}" is ${address}, an address that no row uses.`;
       const why = 'A label of the program may be meant, or the row that belongs there is missing.';
       warning('row.into-unused', message, why, ['program'], { within: row.place });
     }
@@ -99,7 +99,7 @@ function judgeTargets(program: Microprogram, { warning }: Complaints): void {
 
 function linesNeverUsed(program: Microprogram, { warning }: Complaints): void {
   program.fields.forEach((field, i) => {
-    if (!isLine(field) || [...program.rows.values()].some((row) => row.values[i] === 1)) return;
+    if (!isLine(field) || casesOf(program).some((row) => row.values[i] === 1)) return;
     const why = 'It takes a data pin and never does anything: a row forgets it, or it can go.';
     warning('line.unused', `No row asserts the line "${field.name}".`, why, ['word', field.name], { onKey: true });
   });
@@ -114,7 +114,9 @@ function sameRoutines(program: Microprogram, { warning }: Complaints): void {
     for (let at = address; program.rows.has(at) && (at === address || !starts.has(at)); at++)
       rows.push(program.rows.get(at)!);
     if (rows.length < 2) continue;
-    const key = rows.map((row) => wordFrom(program, row, address, rows.length)).join(';');
+    const key = rows
+      .map(({ cases }) => cases.map((one) => `${one.when}:${wordFrom(program, one, address, rows.length)}`).join('|'))
+      .join(';');
     const other = seen.get(key);
     if (other === undefined) {
       seen.set(key, label);
@@ -128,7 +130,7 @@ function sameRoutines(program: Microprogram, { warning }: Complaints): void {
 }
 
 /** A row's values, with addresses inside its own routine counted from its label, so that a moved copy is still a copy. */
-function wordFrom(program: Microprogram, row: MicroRow, start: number, count: number): string {
+function wordFrom(program: Microprogram, row: MicroCase, start: number, count: number): string {
   const inside = (address: number): boolean => address >= start && address < start + count;
   return program.fields
     .map((field, i) => {

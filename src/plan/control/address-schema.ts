@@ -48,6 +48,8 @@ export const addressSchema = v.strictObject({
   kind: v.literal('control-by-address'),
   about: aboutSchema,
   address: v.string(),
+  /** Fields besides the address that rows ask for with `when`. */
+  inputs: v.optional(v.array(v.string())),
   word: v.record(nameSchema, v.nullable(field)),
   buses: v.optional(v.record(nameSchema, bus)),
   dispatch: v.optional(v.record(nameSchema, dispatch)),

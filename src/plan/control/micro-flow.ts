@@ -3,7 +3,7 @@
 import { type Complaints, nearest } from '../complaints.js';
 import type { Dispatch } from './dispatch-table.js';
 import type { MicroField } from './micro-field.js';
-import type { Microprogram, MicroRow } from './microprogram.js';
+import { casesOf, type MicroCase, type Microprogram } from './microprogram.js';
 
 export type Destination =
   | { readonly kind: 'address'; readonly address: number }
@@ -12,7 +12,7 @@ export type Destination =
   | { readonly kind: 'elsewhere' };
 
 /** One `goes` word in its meaning for a row, or null where the word means nothing. */
-function destinationOf(program: Microprogram, row: MicroRow, word: string): Destination | null {
+function destinationOf(program: Microprogram, row: MicroCase, word: string): Destination | null {
   if (word === 'elsewhere') return { kind: 'elsewhere' };
   if (word === 'next') return { kind: 'address', address: row.address + 1 };
   const field = program.fields.findIndex((f) => f.name === word && f.holdsAddress);
@@ -44,11 +44,11 @@ export const saysFlow = (fields: readonly MicroField[]): boolean =>
   fields.some((field) => [...field.codes.values()].some((code) => code.goes.length > 0));
 
 /** Everywhere a row can go. */
-export const destinationsOf = (program: Microprogram, row: MicroRow): readonly Destination[] =>
+export const destinationsOf = (program: Microprogram, row: MicroCase): readonly Destination[] =>
   flowWordsOf(program, row).flatMap((word) => destinationOf(program, row, word) ?? []);
 
 /** The `goes` words that hold for a row. */
-export function flowWordsOf(program: Microprogram, row: MicroRow): readonly string[] {
+export function flowWordsOf(program: Microprogram, row: MicroCase): readonly string[] {
   const codes = program.fields.flatMap((field, i) => field.byValue.get(row.values[i]!) ?? []);
   const never = codes.flatMap((code) => code.never);
   const words = [...new Set(codes.flatMap((code) => code.goes))];
@@ -67,15 +67,13 @@ export const addressesOf = (destination: Destination): readonly number[] =>
 /** Addresses that can be met: from the start, and where hardware outside decides from every label too. */
 export function reachable(program: Microprogram): ReadonlySet<number> {
   const met = new Set<number>();
-  const outside = [...program.rows.values()].some((row) =>
-    destinationsOf(program, row).some((d) => d.kind === 'elsewhere'),
-  );
+  const outside = casesOf(program).some((row) => destinationsOf(program, row).some((d) => d.kind === 'elsewhere'));
   const waiting = [program.start, ...(outside ? program.labels.values() : [])];
   for (let address = waiting.pop(); address !== undefined; address = waiting.pop()) {
     if (met.has(address)) continue;
     met.add(address);
     const row = program.rows.get(address);
-    if (row !== undefined) waiting.push(...destinationsOf(program, row).flatMap(addressesOf));
+    for (const one of row?.cases ?? []) waiting.push(...destinationsOf(program, one).flatMap(addressesOf));
   }
   return met;
 }

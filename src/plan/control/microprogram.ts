@@ -7,19 +7,33 @@ import type { AddressContents } from './address-schema.js';
 import type { Action, Buses } from './bus-traffic.js';
 import { actionAt } from './coded-output.js';
 import { compileDispatches, type Dispatch } from './dispatch-table.js';
+import { canBe, type FlagSpace, flagSpace, type Settings } from './flag-settings.js';
+import { microCases } from './micro-case.js';
 import { type MicroField, microFields } from './micro-field.js';
 import { checkFlowWords } from './micro-flow.js';
 import { type MicroWord, type RowResolver, rowResolver, targetOf } from './micro-row.js';
-import { placeRows, programPath, rowForm } from './microprogram-layout.js';
+import { placeRows, rowForm } from './microprogram-layout.js';
 import { readMicroprogram, type TextPlace } from './microprogram-text.js';
 
-export interface MicroRow extends MicroWord {
+/** What a row does under some settings of the inputs; of most rows under all. */
+export interface MicroCase extends MicroWord {
   readonly address: number;
   readonly place: TextPlace;
+  readonly when: Settings;
+}
+
+export interface MicroRow {
+  readonly address: number;
+  readonly place: TextPlace;
+  /** No two of them hold at one setting. */
+  readonly cases: readonly MicroCase[];
 }
 
 export interface Microprogram {
   readonly address: Field;
+  /** The inputs besides the address, and the settings of them that can be. */
+  readonly space: FlagSpace;
+  readonly possible: Settings;
   readonly fields: readonly MicroField[];
   readonly buses: Buses;
   /** Label to address. */
@@ -36,6 +50,16 @@ export interface Microprogram {
 }
 
 export type { MicroWord } from './micro-row.js';
+
+/** All cases of all rows. */
+export const casesOf = (program: Microprogram): readonly MicroCase[] =>
+  [...program.rows.values()].flatMap(({ cases }) => cases);
+
+/** What stands at an address at one setting of the inputs; null where nothing is written. */
+export const wordAt = (program: Microprogram, address: number, setting: number): MicroWord | null => {
+  const row = program.rows.get(address);
+  return row === undefined ? program.unused : (row.cases.find(({ when }) => when[setting] === 1) ?? null);
+};
 
 /** What the chosen codes and lines of a row do. */
 export const actionsOf = (fields: readonly MicroField[], values: readonly number[]): readonly Action[] =>
@@ -55,7 +79,8 @@ export function assemble(
     return { program: null, findings: complaining.findings };
   }
   const selectors = [...new Set(Object.values(contents.dispatch ?? {}).map((d) => d.by))];
-  const inputs = [address, ...selectors.flatMap((name) => plan.get(name) ?? [])];
+  const asked = askedFields(contents, plan, complaining);
+  const inputs = [...new Set([address, ...selectors.flatMap((name) => plan.get(name) ?? []), ...asked])];
   if (
     tooWide(
       inputs.map((f) => f.bits),
@@ -68,14 +93,16 @@ export function assemble(
   const placed = placeRows(readMicroprogram(contents.program), address, complaining);
   const { labels } = placed;
   const valuesOf = rowResolver(fields, address, labels, complaining);
+  const space = flagSpace(asked);
+  const possible = Uint8Array.from({ length: space.size }, (_, s) => (canBe(space, s) ? 1 : 0));
   const rows = new Map<number, MicroRow>();
   for (const [at, statement] of placed.rows) {
-    const word = valuesOf(statement.settings, at, programPath, statement);
-    rows.set(at, { address: at, place: { line: statement.line, column: statement.column }, ...word });
+    const cases = microCases(statement, at, space, possible, valuesOf, complaining);
+    rows.set(at, { address: at, place: { line: statement.line, column: statement.column }, cases });
   }
   const target = (text: string | number, path: Path): number => targetOf(text, address, labels, path, complaining);
   const program: Microprogram = {
-    ...{ address, fields, buses, labels, rows },
+    ...{ address, space, possible, fields, buses, labels, rows },
     labelAt: firstLabels(labels),
     unused: unusedWord(contents, valuesOf, complaining),
     dispatches: compileDispatches(contents, plan, address, target, complaining),
@@ -84,6 +111,24 @@ export function assemble(
   checkFlowWords(program, Object.keys(contents.dispatch ?? {}), complaining);
   checkOutputNames(contents, complaining);
   return { program, findings: complaining.findings };
+}
+
+/** The fields that `inputs` names. */
+function askedFields(contents: AddressContents, plan: Fields, { error }: Complaints): readonly Field[] {
+  return (contents.inputs ?? []).flatMap((name, i) => {
+    const field = plan.get(name);
+    const path = ['inputs', i];
+    if (field === undefined || name === contents.address) {
+      const message = field
+        ? `"${name}" is the address itself.`
+        : `There is no field "${name}"${nearest(name, plan.keys())}.`;
+      error('field.unknown', message, 'The inputs are other fields of the plan, for which rows ask with "when".', path);
+      return [];
+    }
+    if (contents.inputs!.indexOf(name) === i) return [field];
+    error('field.twice', `The field "${name}" is named twice.`, 'Name every input once.', path);
+    return [];
+  });
 }
 
 function firstLabels(labels: ReadonlyMap<string, number>): ReadonlyMap<number, string> {
@@ -110,8 +155,8 @@ function unusedWord(contents: AddressContents, valuesOf: RowResolver, { error }:
   if (text === 'undefined') return null;
   // An empty text is a row too: every field has its default.
   const [row, ...others] = readMicroprogram(text);
-  const settings = row?.kind === 'row' ? row.settings : [];
-  if (others.length > 0 || (row !== undefined && row.kind !== 'row')) {
+  const settings = row?.kind === 'row' ? row.cases[0]!.settings : [];
+  if (others.length > 0 || (row !== undefined && (row.kind !== 'row' || row.cases[0]!.conditions.length > 0))) {
     error('row.wrong', 'What unused addresses hold cannot be read as a row.', rowForm, ['unused']);
   }
   return valuesOf(settings, 0, ['unused'], { line: 0, column: 0 });
