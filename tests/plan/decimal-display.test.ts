@@ -2,6 +2,7 @@
 import { describe, expect, it } from 'vitest';
 import { meaningOf } from '../../src/plan/look.js';
 import { describeDifference, inspectPlan, listPlan, type Plan, readPlan, romOf } from '../../src/plan/plan.js';
+import { fontNames } from '../../src/plan/segment-font.js';
 
 const data = '{ a: D0, b: D1, c: D2, d: D3, e: D4, f: D5, g: D6, point: D7 }';
 const text = (
@@ -200,6 +201,17 @@ describe('what is wrong with the contents', () => {
       'error contents.overflow.show display.no-glyph: There is no glyph for "K", which shows on overflow. Every font has digits, blank, - and A B C D E F G H I J L N O P Q R S T U Y ° _ =; give another its segments under "glyphs", e.g. "K": bcefg.',
     );
     expect(found('place: place, overflow: { show: "-1" }')).toEqual([]);
+  });
+
+  it.each(fontNames)('when %s is taken then the text that the error proposes shows in it', (font) => {
+    const plan = planOf(
+      `place: place, places: 2, overflow: { show: OL }, font: ${font}`,
+      'number: 7, place: 1',
+      'number: A0..A6, place: A7, low: A8..A10',
+    );
+    expect(list(plan)[112]).toBe('number 112 (0x70) "OL"');
+    // L lights d, e and f.
+    expect(at(plan, 112 | (1 << 7))).toContain('this place shows "L" (def)');
   });
 
   it('when a glyph has a letter that is no segment then the segments are named', () => {
