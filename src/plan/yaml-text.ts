@@ -6,6 +6,7 @@ import {
   isNode,
   isScalar,
   isSeq,
+  Lexer,
   LineCounter,
   type Node,
   parseDocument,
@@ -14,6 +15,7 @@ import {
 } from 'yaml';
 import { ToolError, ToolErrors } from '../ground/errors.js';
 import { controlRefusal, type Refusal, refusalOf } from './hostile-text.js';
+import { wrongIndentation } from './indentation.js';
 import type { Path } from './table.js';
 
 /** Line and column from 1. */
@@ -63,7 +65,61 @@ function duplicateKeys(root: Node): { key: string; at: number }[] {
   return found;
 }
 
-/** Reads YAML. Throws ToolErrors (plan.syntax) naming every mistake, at most twenty. */
+/**
+ * The first mistake of a text that is no YAML. What the library finds behind it mostly follows from it, and is not said.
+ * Where a line is indented wrongly, that is the cause, wherever the library noticed.
+ */
+function brokenAt({ errors }: Document.Parsed, text: string): Refusal | null {
+  const [first] = [...errors].sort((a, b) => a.pos[0] - b.pos[0]);
+  if (!first) return null;
+  const at = first.pos[0];
+  const endOfNextLine = text.indexOf('\n', text.indexOf('\n', at) + 1);
+  const wrong = wrongIndentation(text);
+  if (wrong && (endOfNextLine < 0 || wrong.at <= endOfNextLine)) return wrong;
+  const mark = openMark(text, at, first.message);
+  if (mark !== null) {
+    const [open, close] = [text[mark]!, closing[text[mark]!]!];
+    return {
+      at: mark,
+      message: `A ${open} is opened and not closed.`,
+      why: `Put ${close} where its text or list ends.`,
+    };
+  }
+  if (first.code === 'MULTILINE_IMPLICIT_KEY') {
+    return {
+      at,
+      message: 'A key is not followed by a colon.',
+      why: 'Write "key: value" in one line, with a space behind the colon.',
+    };
+  }
+  if (/block sequence may not/.test(first.message)) {
+    const why = 'Items of one list begin in the same column: check how far this one is indented.';
+    return { at, message: 'An item of a list stands among the keys of a map.', why };
+  }
+  const message = `This is not YAML: ${sentence(first.message)}`;
+  return { at, message, why: 'Check indentation, colons, quotes and brackets there.' };
+}
+
+const closing: Readonly<Record<string, string>> = { '[': ']', '{': '}', "'": "'", '"': '"' };
+
+/** The bracket or quote that is open where the library misses its end; null where it misses something else. */
+function openMark(text: string, until: number, missed: string): number | null {
+  if (!/closing ["']quote|end with a [\]}]/.test(missed)) return null;
+  const brackets: number[] = [];
+  let quote: number | null = null;
+  let at = 0;
+  for (const lexeme of new Lexer().lex(text)) {
+    if (at >= until) break;
+    if (lexeme === '[' || lexeme === '{') brackets.push(at);
+    else if (lexeme === ']' || lexeme === '}') brackets.pop();
+    else if (lexeme.startsWith("'") || lexeme.startsWith('"')) quote = at;
+    // The lexer's own marks are no part of the text.
+    if (!/^[\u0002\u0018\u001f]$/.test(lexeme)) at += lexeme.length;
+  }
+  return missed.includes('quote') ? quote : (brackets.at(-1) ?? null);
+}
+
+/** Reads YAML. Throws ToolErrors (plan.syntax): the first mistake of what is no YAML, else every other, at most twenty. */
 export function readYaml(text: string, file: string): PlanText {
   const lines = new LineCounter();
   const position = (offset: number): Position => {
@@ -78,11 +134,8 @@ export function readYaml(text: string, file: string): PlanText {
   if (refusal) throw new ToolErrors([syntax(refusal)]);
 
   const document = parseQuickly(text, lines);
-  const mistakes: Refusal[] = document.errors.slice(0, mostMistakes).map((e) => ({
-    at: e.pos[0],
-    message: `This is not YAML: ${sentence(e.message)}`,
-    why: 'Check indentation, colons, quotes and brackets there.',
-  }));
+  const broken = brokenAt(document, text);
+  const mistakes: Refusal[] = broken ? [broken] : [];
   const root = document.contents;
   if (root && mistakes.length === 0)
     for (const { key, at } of duplicateKeys(root).slice(0, mostMistakes))

@@ -52,7 +52,9 @@ describe('hostile YAML', () => {
   });
 
   it('when a mistake is in the syntax then line and column are said', () => {
-    expect(refused('plan: a\nfields: [1, 2\nroms: {}')[0]).toMatch(/^hostile\.yaml:\d:\d+: This is not YAML/);
+    expect(refused('plan: a\nfields: [1, 2\nroms: {}')[0]).toMatch(
+      /^hostile\.yaml:2:9: A \[ is opened and not closed\./,
+    );
     expect(refused('plan: a\nabout: b\u0007')[0]).toMatch(/^hostile\.yaml:2:9: /);
     expect(refused('plan: a\nfields: { n: 1 }\nplan: b')[0]).toMatch(/^hostile\.yaml:3:1: /);
     expect(refused('plan: a\nfields: { n: 1, "n": 2 }')[0]).toMatch(
@@ -63,8 +65,9 @@ describe('hostile YAML', () => {
   });
 
   it('when the library says what it found then it is one sentence, and what to look at', () => {
-    const errors = ['a: "b', 'a: [1', 'a: b: c', 'a: @b'].map((text) => refused(text)[0]!);
-    for (const error of errors) expect(error).toMatch(/^hostile\.yaml:1:\d+: This is not YAML: [^\n]*[^.]\.( |$|\n)/);
+    const errors = ['a: b: c', 'a: @b', 'a: }', '- a\nb: c'].map((text) => refused(text)[0]!);
+    for (const error of errors)
+      expect(error).toMatch(/^hostile\.yaml:[12]:\d+: This is not YAML: [^\n]*[^.]\.( |$|\n)/);
     expect(refused('a: *b')[0]).toContain('Its aliases (*name) cannot be followed.');
   });
 
@@ -79,9 +82,63 @@ describe('hostile YAML', () => {
   it.each([
     ['keys written twice', 'a: 1'],
     ['terminal codes spelled out', '- "\\e"'],
-    ['brackets that close nothing', '- ]'],
   ])('when there are many %s then a screenful is said', (_, line) => {
     expect(refused(Array.from({ length: 500 }, () => line).join('\n'))).toHaveLength(20);
+  });
+});
+
+describe('one mistake in the syntax', () => {
+  const plan = [
+    'plan: mast',
+    'fields:',
+    '  fog: 2',
+    '  dusk: { bits: 1 }',
+    'contents:',
+    '  about: a text',
+    '    that goes on',
+    '  program: |',
+    '    first  # and: more',
+    '      second: [',
+    '    third',
+    'roms:',
+    '  # a remark',
+    '  - chip: 28C16',
+    '    address:',
+    '      fog: [A0,',
+    '       A1]',
+    '  - chip: "28C16: {"',
+    '    data: D0',
+  ];
+  /** The plan with one line written otherwise. */
+  const changed = (line: number, text: string): string => plan.with(line - 1, text).join('\n');
+
+  it('when there is none then the plan is read', () => {
+    expect(() => readYaml(plan.join('\n'), 'x.yaml')).not.toThrow();
+  });
+
+  it.each([
+    [3, '   fog: 2', '4:3: This line is indented by 2 spaces, and the lines around it by 0 or 3.'],
+    [4, '   dusk: { bits: 1 }', '4:4: This line is indented by 3 spaces, and the lines around it by 2.'],
+    [4, ' dusk: { bits: 1 }', '4:2: This line is indented by 1 space, and the lines around it by 0 or 2.'],
+    [4, '\tdusk: { bits: 1 }', '4:1: A tab stands in the indentation.'],
+    [4, '  \tdusk: { bits: 1 }', '4:3: A tab stands in the indentation.'],
+    [9, '      first', '11:5: This line is indented by 4 spaces, and the first line of its block by 6.'],
+    [11, '   third', '11:4: This line is indented by 3 spaces, and the first line of its block by 4.'],
+    [11, ' third: x', '11:2: This line is indented by 1 space, and the lines around it by 0 or 2.'],
+    [15, '     address:', '15:6: This line is indented by 5 spaces, and the lines around it by 4.'],
+    [15, '   address:', '15:4: This line is indented by 3 spaces, and the lines around it by 2 or 4.'],
+    [18, '    - chip: 28C16', '18:1: An item of a list stands among the keys of a map.'],
+    [18, ' - chip: 28C16', '18:2: This line is indented by 1 space, and the lines around it by 0 or 2.'],
+    [17, '       A1', '16:12: A [ is opened and not closed.'],
+    [4, '  dusk: { bits: 1', '4:9: A { is opened and not closed.'],
+    [4, "  dusk: 'a", "4:9: A ' is opened and not closed."],
+    [18, '  - chip: "28C16: {', '18:11: A " is opened and not closed.'],
+    [3, '  fog 2', '3:3: A key is not followed by a colon.'],
+    [3, '  fog:2', '3:3: A key is not followed by a colon.'],
+  ])('when line %i is %j then one error names it', (line, text, said) => {
+    const errors = refused(changed(line, text));
+    expect(errors).toHaveLength(1);
+    expect(errors[0]).toContain(`hostile.yaml:${said}`);
   });
 });
 
