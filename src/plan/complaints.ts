@@ -46,7 +46,9 @@ export function complaints(findings: Finding[] = [], prefix: Path = []): Complai
     unknownName: (what, name, known, path) => {
       // Near names are looked for only where they will be said.
       if (isRoomFor('error'))
-        errorAtKey(`${what}.unknown`, `There is no ${what} "${name}".`, meantOrKnown(name, known), path);
+        errorAtKey(`${what}.unknown`, `There is no ${what} "${name}".`, meantOrKnown(name, known), path, {
+          unknown: name,
+        });
     },
     under: (more) => complaints(findings, [...prefix, ...more]),
   };

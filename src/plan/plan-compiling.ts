@@ -6,7 +6,9 @@ import { readAddressPins } from './address-pins.js';
 import { type Complaints, complaints, under } from './complaints.js';
 import { compileContents } from './contents.js';
 import { readDataPins, type WiredOutputs } from './data-pins.js';
+import { withoutEchoes } from './echoes.js';
 import { readFields, readFixed } from './field-declarations.js';
+import { MeantKeys } from './meant-keys.js';
 import { complainOfMissingFields } from './missing-fields.js';
 import { readBits } from './pin-list.js';
 import { planSchema } from './plan-schema.js';
@@ -31,25 +33,27 @@ export interface Compilation {
 }
 
 /** Compiles the value that a plan's YAML or module gives. Never throws for a mistake of the builder. */
-export function compilePlan(value: unknown, readFile: ReadFile | null): Compilation {
+export function compilePlan(written: unknown, readFile: ReadFile | null): Compilation {
   const complaining = complaints();
-  if (!isMap(value)) {
+  if (!isMap(written)) {
     const why = 'A plan begins with "plan:" and has "fields", "contents" and "roms".';
     complaining.error('shape.value', 'This is not a plan.', why, []);
     return { plan: null, findings: complaining.findings };
   }
-  const { output: outer, findings } = checkShape(planSchema, value, 'The plan');
+  const { output: outer, findings } = checkShape(planSchema, written, 'The plan');
   complaining.add(findings);
+  const keys = new MeantKeys();
+  const value = keys.read(written, Object.keys(planSchema.entries), []);
   // With a mistake outside, what stands inside is still looked at.
   const declared = value.fields === undefined ? [] : entriesOf(value.fields, 'field', complaining);
   const { fields, broken } = readFields(declared, complaining);
   const shared = readContents(value.contents, fields, readFile, ['contents'], complaining);
   // That the key is not there at all was said with the shape.
   const named = 'roms' in value ? entriesOf(value.roms, 'ROM', complaining) : [];
-  const drafts = named.map(([name, written]) => readRom(name, written, shared, fields, readFile, complaining));
+  const drafts = named.map(([name, rom]) => readRom(name, rom, shared, fields, { complaining, keys, readFile }));
 
   if (complaining.findings.some((f) => f.severity === 'error')) {
-    return { plan: null, findings: withoutEchoes(complaining.findings, broken) };
+    return { plan: null, findings: withoutEchoes(complaining.findings, broken).map((f) => keys.asWritten(f)) };
   }
   // What could not be read was complained about: without an error all of it is there.
   const { plan: name, about = null, fill } = outer!;
@@ -103,13 +107,19 @@ function readContents(
   return { table, banked: [written].flat().some((one) => isMap(one) && 'banks' in one) };
 }
 
+/** What goes with the reading of one plan. */
+interface Reading {
+  readonly complaining: Complaints;
+  readonly keys: MeantKeys;
+  readonly readFile: ReadFile | null;
+}
+
 function readRom(
   name: string,
   written: unknown,
   shared: Contents | null,
   fields: Fields,
-  readFile: ReadFile | null,
-  complaining: Complaints,
+  { complaining, keys, readFile }: Reading,
 ): Draft | null {
   const path = ['roms', name];
   const here = complaining.under(path);
@@ -117,7 +127,7 @@ function readRom(
     const why = 'A name has letters, digits, - and _, begins with a letter, and becomes a file name.';
     here.errorAtKey('rom.name', `"${name}" cannot be the name of a ROM.`, why, []);
   }
-  const rom = readWrittenRom(name, written, here);
+  const rom = readWrittenRom(name, written, (map, known) => keys.read(map, known, path), here);
   if (rom === null) return null;
   const contents = readContents(rom.contents, fields, readFile, [...path, 'contents'], complaining) ?? shared;
   if (contents === null) {
@@ -167,7 +177,3 @@ function findChip(name: string, { error }: Complaints): Part | null {
     return null;
   }
 }
-
-/** A field whose declaration is wrong was reported there; that nobody knows it elsewhere is an echo. */
-const withoutEchoes = (findings: readonly Finding[], broken: ReadonlySet<string>): readonly Finding[] =>
-  findings.filter((f) => f.code !== 'field.unknown' || ![...broken].some((name) => f.message.includes(`"${name}"`)));

@@ -1,6 +1,7 @@
 // What a schema found wrong, said as findings in plain words.
 import * as v from 'valibot';
 import { meantOrKnown } from './complaints.js';
+import { meantKeys } from './meant-keys.js';
 import type { Finding, Path } from './table.js';
 
 type Issue = v.BaseIssue<unknown>;
@@ -126,6 +127,14 @@ function unknownKey(key: string, known: readonly string[], path: Path): Finding 
   };
 }
 
+/** Whether an unknown key of this value stands where a missing one should, and is nearest to it. */
+function isMisspellingOf(unknown: Path, missing: Path, value: unknown): boolean {
+  const around = missing.slice(0, -1);
+  if (unknown.length !== missing.length || around.some((step, i) => unknown[i] !== step)) return false;
+  const map = around.reduce<unknown>((inner, step) => (inner as Record<string, unknown>)[step], value);
+  return meantKeys(map as Record<string, unknown>, [String(missing.at(-1))]).has(String(unknown.at(-1)));
+}
+
 /** As many as a person would go through at once. */
 const mostMistakes = 100;
 
@@ -143,6 +152,10 @@ export function checkShape<Output>(
   for (const finding of unknownKeys(schema, value, [])) if (unknown.push(finding) >= mostMistakes) break;
   if (result.success && unknown.length === 0) return { output: result.output, findings: [] };
   const issues = (result.issues ?? []).flatMap(meantIssues).filter((i) => i.expected !== 'never');
-  const findings = [...unknown, ...issues.slice(0, mostMistakes).map((i) => findingOf(i, called))];
+  // A key that is missing because it is misspelt was said.
+  const isMisspelt = ({ code, path }: Finding): boolean =>
+    code === 'shape.missing' && unknown.some((u) => isMisspellingOf(u.path, path, value));
+  const said = issues.slice(0, mostMistakes).map((i) => findingOf(i, called));
+  const findings = [...unknown, ...said.filter((f) => !isMisspelt(f))];
   return { output: null, findings };
 }

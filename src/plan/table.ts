@@ -34,6 +34,8 @@ export interface Finding {
   readonly path: Path;
   /** Point at the last key of the path instead of the value under it. */
   readonly onKey?: boolean;
+  /** The name that is not known. Of several findings about one name only the first is said. */
+  readonly unknown?: string;
   /** A place inside a text value, line and column from 0: for contents written as lines of a block. */
   readonly within?: { readonly line: number; readonly column: number };
   /** Another such place, of which the message speaks as `anotherPlace`. */

@@ -17,13 +17,19 @@ export interface WrittenRom {
   readonly contents: unknown;
 }
 
-export function readWrittenRom(name: string, written: unknown, here: Complaints): WrittenRom | null {
+/** `asMeant` gives a map with its misspelt keys as they are meant. */
+export function readWrittenRom(
+  name: string,
+  written: unknown,
+  asMeant: (map: Readonly<Record<string, unknown>>, known: readonly string[]) => Readonly<Record<string, unknown>>,
+  here: Complaints,
+): WrittenRom | null {
   const { output, findings } = checkShape(romSchema, written, `The ROM "${name}"`);
   here.add(findings);
   if (output !== null) return { ...output, contents: output.contents, fixedNames: Object.keys(output.fixed) };
   if (!isMap(written)) return null;
-  const { chip, address, data, fixed, contents } = written;
   const { entries } = romSchema;
+  const { chip, address, data, fixed, contents } = asMeant(written, Object.keys(entries));
   const values = isMap(fixed) ? fixed : {};
   return {
     chip: readable(entries.chip, chip),

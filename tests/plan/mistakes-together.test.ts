@@ -101,7 +101,7 @@ describe('with wrong contents', () => {
   lines: { lamp.light: {}, steps.restart: { steps: restart } }
   instructions:
     shine: { opcode: 1, steps: <<shape.value>>5 }
-    rest: { opcode: <<opcode.wrong>>77, steps: [<<line.unknown>>steps.restrat] }`;
+    rest: { opcode: <<opcode.wrong>>77, steps: [<<line.unknown>>steps.restar] }`;
     expectAll(planText({ contents, ...badStepPins }));
   });
 
@@ -143,8 +143,8 @@ describe('with a wrong shape around the pins', () => {
       planText({
         address: '    <<shape.unknown-key>>adress: { number: A0..A3, low: A4..A10 }',
         data: badPins.data,
-        rest: '    fixed: { number: <<field.value>>16 }',
-      }).replace('  one:\n    chip', '  one:\n    <<shape.missing>>chip'),
+        rest: '    fixed: { <<field.fixed>>number: <<field.value>>16 }',
+      }),
     );
   });
 

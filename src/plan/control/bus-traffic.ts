@@ -77,6 +77,7 @@ export function unknownBuses(
           (bus): Finding => ({
             severity: 'error',
             code: 'bus.unknown',
+            unknown: bus,
             message: `"${action.name}" ${key} bus "${bus}", which "buses" does not name.`,
             why:
               buses.size > 0

@@ -77,6 +77,8 @@ export interface WrongValue {
   readonly code: string;
   readonly message: string;
   readonly why: string;
+  /** The name that is not known. */
+  readonly unknown?: string;
 }
 
 /** The number that `text` means as a value of an output, or what is wrong with it; null is a name that stands alone. */
@@ -94,7 +96,7 @@ export function codeValue(output: CodedOutput, text: string | null): number | Wr
   if (value === null) {
     const known = [...codes.keys()].join(', ');
     const message = `"${text}" is no code of "${name}"${nearest(text, codes.keys())}.`;
-    return { code: 'code.unknown', message, why: known === '' ? takes : `Its codes are ${known}.` };
+    return { code: 'code.unknown', message, why: known === '' ? takes : `Its codes are ${known}.`, unknown: text };
   }
   return value <= limit ? value : { code: 'code.beyond', message: `${value} does not fit "${name}".`, why: takes };
 }

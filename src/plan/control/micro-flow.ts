@@ -33,7 +33,7 @@ export function checkFlowWords(program: Microprogram, dispatches: readonly strin
       for (const { key, word } of words.filter(({ word: w }) => !known.includes(w) && !program.labels.has(w))) {
         const message = `"${key}: ${word}" names no place${nearest(word, [...known, ...program.labels.keys()])}.`;
         const why = `It can be a label, or one of ${known.join(', ')}.`;
-        error('goes.unknown', message, why, ['word', field.name, 'codes', name, key]);
+        error('goes.unknown', message, why, ['word', field.name, 'codes', name, key], { unknown: word });
       }
     }
   }

@@ -34,7 +34,10 @@ export function rowResolver(
       const i = index.get(setting.name);
       if (i === undefined) {
         const message = `There is no field or line "${setting.name}"${nearest(setting.name, index.keys())}.`;
-        error('line.unknown', message, 'The fields of a row are declared under "word".', path, { within });
+        error('line.unknown', message, 'The fields of a row are declared under "word".', path, {
+          within,
+          unknown: setting.name,
+        });
         continue;
       }
       const earlier = written.get(i);
@@ -47,7 +50,7 @@ export function rowResolver(
       written.set(i, setting);
       const value = fieldValue(fields[i]!, setting.value, at, address, labels);
       if (typeof value === 'number') values[i] = value;
-      else error(value.code, value.message, value.why, path, { within });
+      else error(value.code, value.message, value.why, path, { ...value, within });
     }
     fields.forEach((field, i) => {
       if (written.has(i)) return;
@@ -84,7 +87,7 @@ function fieldValue(
   const value = addressIn(text, at, labels);
   if (value === null) {
     const message = `There is no label "${text}"${nearest(text, labels.keys())}.`;
-    return { code: 'label.unknown', message, why: 'An address is a label, "next", "here" or a number.' };
+    return { code: 'label.unknown', message, why: 'An address is a label, "next", "here" or a number.', unknown: text };
   }
   if (value >= 2 ** address.bits) {
     const message = `"${text}" leads to address ${value}, beyond the last one, ${2 ** address.bits - 1}.`;
@@ -111,7 +114,9 @@ export function targetOf(
   const value = labels.get(String(text)) ?? readNumber(text);
   if (value === null) {
     const why = 'A target is a label of the program or an address.';
-    error('label.unknown', `There is no label "${text}"${nearest(String(text), labels.keys())}.`, why, path);
+    error('label.unknown', `There is no label "${text}"${nearest(String(text), labels.keys())}.`, why, path, {
+      unknown: String(text),
+    });
   } else if (value >= 2 ** address.bits) {
     const why = `The field "${address.name}" has ${countOf(address.bits, 'bit')}.`;
     error('address.beyond', `Address ${value} is beyond the last one, ${2 ** address.bits - 1}.`, why, path);

@@ -25,7 +25,7 @@ export function stepNames(space: FlagSpace, lines: readonly Line[], complaints: 
     if (flagNames.includes(name)) return true;
     const message = `"${name}" is no flag of this control store${nearest(name, flagNames)}.`;
     const known = flagNames.length > 0 ? flagNames.join(', ') : 'none: name them under "flags"';
-    error('flag.unknown', message, `The flags of this control store are ${known}.`, path, { onKey });
+    error('flag.unknown', message, `The flags of this control store are ${known}.`, path, { onKey, unknown: name });
     return false;
   };
 
@@ -61,12 +61,12 @@ export function lineNames(lines: readonly Line[], { error }: Complaints): StepNa
       if (line === undefined) {
         const message = `There is no control line "${name}"${nearest(name, lineIndex.keys())}.`;
         const why = 'Every line that a step asserts is declared under "lines", with what it drives or loads.';
-        error('line.unknown', message, why, here);
+        error('line.unknown', message, why, here, { unknown: name });
         return [];
       }
       const read = codeValue(lines[line]!, value);
       if (typeof read === 'number') return [{ line, value: read }];
-      error(read.code, read.message, read.why, here);
+      error(read.code, read.message, read.why, here, read);
       return [];
     });
   };

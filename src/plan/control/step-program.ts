@@ -132,7 +132,9 @@ function usedFields(contents: StepContents, fields: Fields, { findings, error }:
     if (field === undefined) {
       const known = [...fields.keys()].join(', ');
       const why = `Declare it under "fields"${known === '' ? '' : `; the fields so far are ${known}`}.`;
-      error('field.unknown', `There is no field "${name}"${nearest(name, fields.keys())}.`, why, path);
+      error('field.unknown', `There is no field "${name}"${nearest(name, fields.keys())}.`, why, path, {
+        unknown: name,
+      });
     } else if (taken.has(name)) {
       const why = 'The opcode, the step and each flag are fields of their own.';
       error('field.twice', `The field "${name}" is used twice.`, why, path);

@@ -75,6 +75,7 @@ describe('when an action names a bus that the plan does not have', () => {
       ),
     ).toEqual([
       {
+        unknown: 'loft',
         severity: 'error',
         code: 'bus.unknown',
         message: '"cups.show" drives bus "loft", which "buses" does not name.',
