@@ -10,14 +10,23 @@ export interface Refusal {
 }
 
 // The YAML library takes time that grows with text, errors and depth, and fails badly at deep nesting (measured: a line of
-// 1000 dashes ends the process). These bounds keep any text under a second and are far above any plan for people.
-const bounds = { characters: 128 * 1024, lexemes: 60_000, depth: 64, indent: 200 };
+// 1000 dashes ends the process). These bounds keep any text at about a second (measured over twenty shapes of hostile text)
+// and are far above any plan for people.
+const bounds = { characters: 512 * 1024, lexemes: 240_000, depth: 64, indent: 200 };
 
-const madeByProgram = 'A plan is a small file; a table this large is better written as a module with a function.';
+const madeByProgram = (most: string): string =>
+  `A plan has at most ${most}; a table this large is better written as a module with a function.`;
+
+/** A row of a truth table has about 40. */
+const mostMarks = `${bounds.lexemes} words, signs and spaces, which is about 5000 rows of a table`;
 
 export function refusalOf(text: string): Refusal | null {
   if (text.length > bounds.characters) {
-    return { at: 0, message: `The plan is ${text.length} characters long.`, why: madeByProgram };
+    return {
+      at: 0,
+      message: `The plan is ${text.length} characters long.`,
+      why: madeByProgram(`${bounds.characters} characters`),
+    };
   }
   const control = /[\u0000-\u0008\u000b\u000c\u000e-\u001f\u007f\ufffd]/.exec(text);
   if (control) return { at: control.index, ...controlRefusal(control[0]) };
@@ -61,7 +70,7 @@ function tooManyLexemes(text: string): Refusal | null {
   for (const lexeme of new Lexer().lex(text)) {
     at += lexeme.length;
     if (++lexemes <= bounds.lexemes) continue;
-    return { at: Math.min(at, text.length), message: 'The plan goes on for too long.', why: madeByProgram };
+    return { at: Math.min(at, text.length), message: 'The plan goes on for too long.', why: madeByProgram(mostMarks) };
   }
   return null;
 }

@@ -3,30 +3,43 @@ import { describe, expect, it } from 'vitest';
 import { controlRefusal, refusalOf } from '../../src/plan/hostile-text.js';
 
 const deep = { message: 'The text is nested too deeply.', why: 'A plan nests at most 64 deep.' };
-const module = 'A plan is a small file; a table this large is better written as a module with a function.';
+const module = (most: string): string =>
+  `A plan has at most ${most}; a table this large is better written as a module with a function.`;
+const marksAtMost = module('240000 words, signs and spaces, which is about 5000 rows of a table');
 
 describe('the length of a plan', () => {
-  it('when it has 128 KiB then it is read, and one more is too long', () => {
+  it('when it has 512 KiB then it is read, and one more is too long', () => {
     const line = `# ${'x'.repeat(126)}\n`;
-    const most = line.repeat(Math.ceil(131_072 / line.length)).slice(0, 131_072);
+    const most = line.repeat(Math.ceil(524_288 / line.length)).slice(0, 524_288);
     expect(refusalOf(most)).toBeNull();
-    expect(refusalOf(`${most}x`)).toEqual({ at: 0, message: 'The plan is 131073 characters long.', why: module });
+    expect(refusalOf(`${most}x`)).toEqual({
+      at: 0,
+      message: 'The plan is 524289 characters long.',
+      why: module('524288 characters'),
+    });
   });
 
   it('when it has more marks than a plan has then it is said where it goes too far', () => {
     const marks = (count: number): string => 'a: 1\n'.repeat(count);
-    const found = refusalOf(marks(25_000));
-    expect(found).toMatchObject({ message: 'The plan goes on for too long.', why: module });
-    expect(found!.at).toBeGreaterThan(30_000);
-    expect(found!.at).toBeLessThan(125_000);
-    expect(refusalOf(marks(6_500))).toBeNull();
-    expect(refusalOf(marks(8_000))).toBeNull();
+    const found = refusalOf(marks(100_000));
+    expect(found).toMatchObject({ message: 'The plan goes on for too long.', why: marksAtMost });
+    expect(found!.at).toBeGreaterThan(120_000);
+    expect(found!.at).toBeLessThan(500_000);
+    expect(refusalOf(marks(26_000))).toBeNull();
+    expect(refusalOf(marks(32_000))).toBeNull();
   });
 
   it('when marks are at the bound itself then it is read, and with one line more it is not', () => {
-    // Seven lexemes a line, as the YAML library counts them: 8571 lines have the last that fit into 60,000.
-    expect(refusalOf('a: 1\n'.repeat(8571))).toBeNull();
-    expect(refusalOf('a: 1\n'.repeat(8572))).not.toBeNull();
+    // Seven lexemes a line, as the YAML library counts them: 34285 lines have the last that fit into 240,000.
+    expect(refusalOf('a: 1\n'.repeat(34_285))).toBeNull();
+    expect(refusalOf('a: 1\n'.repeat(34_286))).not.toBeNull();
+  });
+});
+
+describe('a table of thousands of rows', () => {
+  it('when it has 5000 then it is read', () => {
+    const row = '    - { when: { number: 0x5A3 }, give: { lamp: 1, level: 0x7F } }\n';
+    expect(refusalOf(`plan: x\nrows:\n${row.repeat(5000)}`)).toBeNull();
   });
 });
 
