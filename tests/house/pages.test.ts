@@ -52,7 +52,7 @@ describe('the pages', () => {
 
   it('when the top level is listed then nothing stands there that has no place', () => {
     const known =
-      /^(README\.md|DEVELOPERS\.md|LICENSE|package\.json|package-lock\.json|tsconfig\.json|vitest\.config\.ts|biome\.json|firmware-protocol\.md|src|bin|tests|images|firmware|bench|\.ci|\.git|\.gitignore|\.npmrc|node_modules|dist)$/;
+      /^(README\.md|DEVELOPERS\.md|CHANGELOG\.md|LICENSE|package\.json|package-lock\.json|tsconfig\.json|vitest\.config\.ts|biome\.json|firmware-protocol\.md|src|bin|tests|images|firmware|bench|\.ci|\.git|\.gitignore|\.npmrc|node_modules|dist)$/;
     // What the project keeps, not what a person made while trying it.
     const kept = execFileSync('git', ['ls-files'], { encoding: 'utf8' }).trim().split('\n');
     const top = [...new Set(kept.map((name) => name.split('/')[0]!))];
