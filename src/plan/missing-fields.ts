@@ -1,4 +1,5 @@
 // ROMs without a field that their outputs need: an error that only the tables' values can show.
+import { countOf } from '../ground/quantity.js';
 import { tiedWords } from './address-pins.js';
 import type { Complaints } from './complaints.js';
 import { countedRange, readBits } from './pin-list.js';
@@ -28,7 +29,9 @@ export function complainOfMissingFields(
       const one = missing.length === 1;
       const bits = missing.map((bit) => `${name}.${bit}`).join(', ');
       const message = `The ${one ? 'bit' : 'bits'} ${bits} ${one ? 'has' : 'have'} no pin at the ROM "${rom}".`;
-      errorAtKey('field.width', message, `The field is ${width} bits wide, and every bit has a pin.`, ['address']);
+      errorAtKey('field.width', message, `The field is ${countOf(width, 'bit')} wide, and every bit has a pin.`, [
+        'address',
+      ]);
       continue;
     }
     // A name that nobody knows may be this field, mistyped.

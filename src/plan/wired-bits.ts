@@ -1,4 +1,5 @@
 // One entry of a pin list: the bits that it names and the pins that it gives them, with everything wrong about it.
+import { countOf } from '../ground/quantity.js';
 import type { Complaints } from './complaints.js';
 import { type PinName, readBits, readPins } from './pin-list.js';
 import type { Path } from './table.js';
@@ -89,13 +90,13 @@ export function readWiredBits(
   if (outside !== undefined) {
     return wrongWidth(
       `The ${what} "${name}" has no bit ${outside}.`,
-      `It is ${width} bits wide: bits 0 to ${width - 1}.`,
+      width === 1 ? 'It is 1 bit wide: bit 0.' : `It is ${width} bits wide: bits 0 to ${width - 1}.`,
     );
   }
   // With a pin unreadable the count says nothing new.
   if (readable && bits.length !== pins.length) {
     return wrongWidth(
-      `"${reference}" is ${bits.length} bits wide and has ${pins.length} pins.`,
+      `"${reference}" is ${countOf(bits.length, 'bit')} wide and has ${countOf(pins.length, 'pin')}.`,
       'Give one pin for every bit, bit 0 first.',
     );
   }
