@@ -11,6 +11,8 @@ export function writerEventText(event: WriterEvent): string {
       return `The writer fell silent at "${event.request}" and was found again.`;
     case 'rate-fell-back':
       return `The line now runs at ${event.baud} baud.`;
+    case 'rate-left':
+      return `Too many lines were lost at ${event.from} baud; the job goes on at ${event.baud}.`;
   }
 }
 

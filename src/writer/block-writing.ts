@@ -5,7 +5,7 @@ import type { Answer, ChipChoice } from '../protocol/message.js';
 import { refusalNumber } from '../protocol/refusals.js';
 import { BlockWindow } from './block-window.js';
 import { blockLimitMs } from './chip-choice.js';
-import { type Conversation, type Hearer, NoAnswer } from './conversation.js';
+import { type Conversation, type Hearer, LossyRate, NoAnswer } from './conversation.js';
 import { asksFor, defaultRetries } from './exchange.js';
 import { stillThere } from './greeting.js';
 import { refusalFault } from './refusal-fault.js';
@@ -170,11 +170,15 @@ export class BlockWriting {
           else goOn();
         },
         lineRefused: () => {
+          if (conversation.isLossy && !stop) {
+            fail(new LossyRate());
+            return;
+          }
           if (stop?.sends === 1 && !stop.done) sendStop();
           this.#window.lineRefused();
           goOn();
         },
-        garbled() {},
+        garbled: () => conversation.isLossy && !stop && fail(new LossyRate()),
         failed: fail,
       };
       conversation.hear(hearer);

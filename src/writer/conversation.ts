@@ -36,8 +36,18 @@ export interface Hearer {
 /** The writer restarted: its chip choice and all blocks are forgotten there. Caught inside this room. */
 export class Restarted extends Error {}
 
+/** Too many lines are lost at the rate of now. Caught inside this room. */
+export class LossyRate extends Error {}
+
 /** No answer after all repeats. Caught inside this room. */
 export class NoAnswer extends Error {}
+
+/**
+ * A lost line weighs as much as so many good ones, and at this weight the rate is left: a dozen lines where every second one is lost,
+ * a few dozen at 30 %; one in ten, which a weak line may lose at any rate, never gets there but by rare chance.
+ */
+const weightOfLoss = 3;
+const weightMost = 15;
 
 export class Conversation {
   readonly counts: Counts = { sent: 0, resent: 0, heard: 0, garbled: 0, refusedLines: 0, restarts: 0 };
@@ -49,6 +59,9 @@ export class Conversation {
   chip: ChipChoice | null = null;
   /** Numbers of blocks that are outstanding: they are not given again. */
   readonly reserved = new Set<number>();
+  /** The rate may be left for a lower one in the middle of a job. */
+  mayStepDown = false;
+  #lossWeight = 0;
   /** A search found nobody, and nobody has spoken since: what is at the other end may be a boot loader. */
   lost = false;
   #seq = 0;
@@ -90,10 +103,16 @@ export class Conversation {
     return this.counts.heard + this.counts.garbled;
   }
 
+  /** Lines in a row are lost at this rate, there is a lower one, and it may be taken. */
+  get isLossy(): boolean {
+    return this.mayStepDown && this.baud > greetingBaud && this.#lossWeight >= weightMost;
+  }
+
   /** Changes the port's own rate. */
   async setPortRate(baud: number): Promise<void> {
     await this.link.setRate(baud);
     this.baud = baud;
+    this.#lossWeight = 0;
   }
 
   /** Milliseconds that so many characters take at the rate of now: 10 bits each. */
@@ -122,11 +141,13 @@ export class Conversation {
     }
     this.counts.heard++;
     this.lost = false;
+    this.#lossWeight = Math.max(0, this.#lossWeight - 1);
     const answer = decoded.message;
     if (answer.seq !== 0) this.#hearer?.answer(answer);
     else if (answer.word === 'writer') this.#greeting(answer);
     else if (answer.word === 'no') {
       this.counts.refusedLines++;
+      this.#lossWeight += weightOfLoss;
       this.#hearer?.lineRefused();
     }
   }
@@ -139,6 +160,7 @@ export class Conversation {
 
   #garbled(): void {
     this.counts.garbled++;
+    this.#lossWeight += weightOfLoss;
     this.#hearer?.garbled();
   }
 

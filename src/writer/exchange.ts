@@ -1,7 +1,7 @@
 // One request and its answer, with a deadline, repeated a bounded number of times.
 import type { Answer, Request } from '../protocol/message.js';
 import { refusalNumber } from '../protocol/refusals.js';
-import { type Conversation, type Hearer, NoAnswer } from './conversation.js';
+import { type Conversation, type Hearer, LossyRate, NoAnswer } from './conversation.js';
 import { stillThere } from './greeting.js';
 import { refusalFault } from './refusal-fault.js';
 
@@ -10,6 +10,8 @@ export interface Terms {
   readonly chipMs?: number;
   /** How often the request is sent again. Default 3. */
   readonly retries?: number;
+  /** A damaged line is taken for the answer, lost: no deadline is waited for. Nor is a silent writer searched for long. */
+  readonly impatient?: boolean;
   /** Lines before the answer (`data`, `sums`), of the latest sending only. */
   readonly onLine?: (answer: Answer) => void;
   /** Aborting ends a stream: `stop` is sent and the exchange rejects with `signal.reason` when the stream has ended. */
@@ -32,7 +34,7 @@ const garbledMost = 20;
  * Every repeat has a new number, so that a late line of an earlier sending is not taken for a new one.
  */
 export function ask(conversation: Conversation, request: Request, terms: Terms = {}): Promise<Positive> {
-  const { chipMs = 0, retries = defaultRetries, onLine, signal } = terms;
+  const { chipMs = 0, retries = defaultRetries, impatient = false, onLine, signal } = terms;
   const { clock } = conversation.link;
   return new Promise((resolve, reject) => {
     let sends = 0;
@@ -79,7 +81,7 @@ export function ask(conversation: Conversation, request: Request, terms: Terms =
     const search = (): void => {
       conversation.hear(null);
       searching = true;
-      stillThere(conversation, asksFor(retries)).then(
+      stillThere(conversation, impatient ? 1 : asksFor(retries)).then(
         (there) => {
           searching = false;
           if (!there) finish(() => reject(new NoAnswer()));
@@ -104,6 +106,7 @@ export function ask(conversation: Conversation, request: Request, terms: Terms =
       const address = 'address' in request ? request.address : 0;
       finish(() => reject(refusalFault(conversation, request.word, answer, address)));
     };
+    const leaveRate = (): void => finish(() => reject(new LossyRate()));
     const interrupt = (): void => {
       // A search ends first: whoever was reset in the meantime would take `stop` for something else.
       if (searching) return;
@@ -128,9 +131,13 @@ export function ask(conversation: Conversation, request: Request, terms: Terms =
           waitForAnswer();
         }
       },
-      lineRefused: again,
-      // In a stream a sign of life: it goes on, and what is missing is asked for when it has ended. Endless noise is none.
-      garbled: () => onLine && garbledInARow++ < garbledMost && waitForAnswer(),
+      lineRefused: () => (conversation.isLossy ? leaveRate() : again()),
+      garbled() {
+        if (conversation.isLossy) leaveRate();
+        else if (impatient) finish(() => reject(new NoAnswer()));
+        // In a stream a sign of life: it goes on, and what is missing is asked for when it has ended. Endless noise is none.
+        else if (onLine && garbledInARow++ < garbledMost) waitForAnswer();
+      },
       failed: (error) => finish(() => reject(error)),
     };
     conversation.hear(hearer);

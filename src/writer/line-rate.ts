@@ -3,7 +3,7 @@ import { pause } from '../ground/clock.js';
 import { ToolError } from '../ground/errors.js';
 import { greetingBaud, protocolTimes } from '../protocol/limits.js';
 import { refusalNumber } from '../protocol/refusals.js';
-import { type Conversation, NoAnswer } from './conversation.js';
+import { type Conversation, LossyRate, NoAnswer } from './conversation.js';
 import { ask } from './exchange.js';
 import { findWriter } from './greeting.js';
 
@@ -34,11 +34,11 @@ async function trialPasses(conversation: Conversation): Promise<boolean> {
       // An `ok` that passed its check sequence and repeats the number is enough: the bytes stand in the same line.
       // The switch may have left half a character at the writer, which spoils the first line and nothing else.
       const retries = round === 0 ? 1 : 0;
-      await ask(conversation, { word: 'echo', bytes: trialBytes(size, round) }, { retries });
+      await ask(conversation, { word: 'echo', bytes: trialBytes(size, round) }, { retries, impatient: true });
     }
     return true;
   } catch (error) {
-    if (error instanceof NoAnswer) return false;
+    if (error instanceof NoAnswer || error instanceof LossyRate) return false;
     throw error;
   }
 }
@@ -52,8 +52,30 @@ export async function findAgain(conversation: Conversation) {
   return findWriter(conversation, { listenMs: 0, limitMs: giveUpMs });
 }
 
-/** Both ends back at the greeting rate, after a rate that did not work. */
-async function backToGreetingRate(conversation: Conversation): Promise<void> {
+/** What may wait in an adapter, and its own lateness. */
+export const drainMs = 30;
+
+/** How often a writer that is hard to understand is asked to come back to the greeting rate. */
+const callsBack = 6;
+
+/** Calls the writer back at a rate at which it speaks, if badly; there it would stay for 3 s. True when it came. */
+async function callBack(conversation: Conversation): Promise<boolean> {
+  const { baud } = conversation;
+  for (let call = 0; call < callsBack; call++) {
+    if (baud !== conversation.baud) await conversation.setPortRate(baud);
+    // Behind an empty line, which ends what a search at the other rate was heard as.
+    conversation.transmit(conversation.compose({ word: 'rate', baud: greetingBaud }).line, true);
+    await pause(conversation.link.clock, drainMs);
+    // Whatever became of the answer: is it there?
+    await conversation.setPortRate(greetingBaud);
+    if (await findWriter(conversation, { listenMs: 0, limitMs: protocolTimes.searchEveryMs })) return true;
+  }
+  return false;
+}
+
+/** Both ends back at the greeting rate, after a rate that did not work; `spoke`: the writer was heard there. */
+async function backToGreetingRate(conversation: Conversation, spoke: boolean): Promise<void> {
+  if (spoke && (await callBack(conversation))) return;
   await conversation.setPortRate(greetingBaud);
   const found = await findWriter(conversation, {
     listenMs: protocolTimes.searchEveryMs,
@@ -82,11 +104,12 @@ export async function changeRate(conversation: Conversation, baud: number): Prom
     await pause(conversation.link.clock, switchMs);
   } catch (error) {
     if (!ToolError.is(error, 'link.rate')) throw error;
-    await backToGreetingRate(conversation);
+    await backToGreetingRate(conversation, false);
     return false;
   }
+  const before = conversation.linesHeard;
   if (await trialPasses(conversation)) return true;
-  await backToGreetingRate(conversation);
+  await backToGreetingRate(conversation, conversation.linesHeard > before);
   return false;
 }
 
@@ -110,4 +133,16 @@ export async function fastestRate(
     return baud;
   }
   return conversation.baud;
+}
+
+/**
+ * From a rate at which lines are lost to the next lower one that works; 115200 in the end. What works is remembered in the place of
+ * the one that was left.
+ */
+export async function lowerRate(conversation: Conversation, memory: RateMemory | null): Promise<void> {
+  const lower = conversation.writer!.rates.filter((rate) => rate < conversation.baud).sort((a, b) => b - a);
+  for (const baud of lower) {
+    if (await changeRate(conversation, baud)) break;
+  }
+  memory?.remember(conversation.baud);
 }

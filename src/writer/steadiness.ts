@@ -1,8 +1,10 @@
 // Going on with a job when the writer restarted or was silent for a while.
 import { ToolError } from '../ground/errors.js';
-import { type Conversation, NoAnswer, Restarted } from './conversation.js';
+import { protocolTimes } from '../protocol/limits.js';
+import { type Conversation, LossyRate, NoAnswer, Restarted } from './conversation.js';
 import { ask } from './exchange.js';
-import { changeRate, findAgain } from './line-rate.js';
+import { findWriter } from './greeting.js';
+import { changeRate, drainMs, findAgain, lowerRate, type RateMemory } from './line-rate.js';
 
 /** What happened that the user did not ask for. */
 export type WriterEvent =
@@ -11,7 +13,9 @@ export type WriterEvent =
   /** The writer did not answer, and was found again. */
   | { readonly kind: 'found-again'; readonly request: string }
   /** The line runs at another rate than was asked for. */
-  | { readonly kind: 'rate-fell-back'; readonly baud: number };
+  | { readonly kind: 'rate-fell-back'; readonly baud: number }
+  /** Too many lines were lost at `from`: the job goes on at the lower rate. */
+  | { readonly kind: 'rate-left'; readonly from: number; readonly baud: number };
 
 /** What is needed to bring the chip back. */
 export interface ChipAgain {
@@ -25,6 +29,9 @@ export interface ChipAgain {
 const restartsMost = 3;
 
 export class Steadiness {
+  /** Where the rate that works is remembered; null: nowhere. */
+  memory: RateMemory | null = null;
+
   constructor(
     private readonly conversation: Conversation,
     private readonly tell: (event: WriterEvent) => void,
@@ -42,6 +49,10 @@ export class Steadiness {
       try {
         return await work();
       } catch (error) {
+        if (error instanceof LossyRate) {
+          await this.#stepDown(word);
+          continue;
+        }
         if (!(error instanceof Restarted || error instanceof NoAnswer)) throw error;
         if (progress() > seen) silences = 0;
         seen = progress();
@@ -78,6 +89,25 @@ export class Steadiness {
       }
     }
     throw this.#lost(word);
+  }
+
+  /** What was going on is ended at the rate of now as far as that succeeds, then the rate is left. */
+  async #stepDown(word: string): Promise<void> {
+    const { conversation } = this;
+    const from = conversation.baud;
+    conversation.mayStepDown = false;
+    try {
+      await this.do(word, async () => {
+        // What waits in a full buffer is lost together with the answer: the writer is looked for when that has passed.
+        conversation.transmit(conversation.compose({ word: 'stop' }).line, true);
+        await findWriter(conversation, { listenMs: drainMs, limitMs: protocolTimes.giveUpMs });
+        await ask(conversation, { word: 'stop' }, { chipMs: this.chip.blockMs() });
+        await lowerRate(conversation, this.memory);
+      });
+    } finally {
+      conversation.mayStepDown = true;
+    }
+    this.tell({ kind: 'rate-left', from, baud: conversation.baud });
   }
 
   #countRestart(): void {

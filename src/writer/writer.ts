@@ -159,6 +159,9 @@ class OpenWriter implements Writer {
   }
 
   chooseRate(preferred = preferredRates, memory: RateMemory | null = null): Promise<number> {
+    // Who lets the rate be chosen lets it be left, too.
+    this.conversation.mayStepDown = true;
+    this.#steady.memory = memory;
     return this.#steady.do('rate', () => fastestRate(this.conversation, preferred, memory));
   }
 

@@ -14,7 +14,7 @@ import { MockChip, type MockChipOptions } from './mock-chip.js';
 import { MockFirmware } from './mock-firmware.js';
 import { MockPort } from './mock-port.js';
 import { type Turn, type VirtualClock, virtualClock } from './virtual-clock.js';
-import { wire } from './wire.js';
+import { type Adapter, wire } from './wire.js';
 import { lawfulRules, type WriterRules } from './writer-rules.js';
 
 export interface MockWriterOptions {
@@ -24,6 +24,8 @@ export interface MockWriterOptions {
   readonly wiring?: readonly WiringFault[];
   /** How late answers arrive, as USB adapters make them: fixed, or drawn from a range. Milliseconds. */
   readonly answerDelayMs?: number | readonly [number, number];
+  /** The adapter that the line goes through. */
+  readonly adapter?: Adapter;
   readonly mishaps?: readonly Mishap[];
   /** Demands of the protocol that this writer breaks on purpose. */
   readonly broken?: readonly BrokenRule[];
@@ -130,11 +132,14 @@ export function mockWriter(options: MockWriterOptions): MockWriter {
     deliver: (bytes) => firmware.receive(bytes),
     unplug,
     delayMs: () => 0,
+    // Its buffer holds what comes from the writer; the host is made to wait.
+    adapter: options.adapter ? withoutBuffer(options.adapter) : null,
   });
   const toHost = wire(clock, () => wireMishaps['to-host'], random, {
     receiverBaud: () => port?.baud ?? 0,
     deliver: (bytes) => port?.deliver(bytes),
     unplug,
+    adapter: options.adapter ?? null,
     delayMs: () => (typeof delay === 'number' ? delay : delay[0] + random.next() * (delay[1] - delay[0])),
   });
   if (options.resetsOnOpen === false) firmware.begin();
@@ -168,6 +173,8 @@ export function mockWriter(options: MockWriterOptions): MockWriter {
     }),
   };
 }
+
+const withoutBuffer = ({ bufferBytes: _, ...adapter }: Adapter): Adapter => adapter;
 
 const rulesWithout = (broken: readonly BrokenRule[]): WriterRules =>
   Object.assign({ ...lawfulRules }, ...broken.map((name) => brokenRules[name]));

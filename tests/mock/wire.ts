@@ -3,6 +3,16 @@ import type { Random } from '../../src/ground/random.js';
 import type { WireMishap } from './mishap.js';
 import type { VirtualClock } from './virtual-clock.js';
 
+/** An adapter that is slower than the line, or a line that is noisy at high rates. */
+export interface Adapter {
+  /** What it passes on in the long run; what comes faster waits in its buffer. */
+  readonly bytesPerMs?: number;
+  /** What does not fit in any more is lost. A host that sends is made to wait instead. */
+  readonly bufferBytes?: number;
+  /** From this rate on a character of so many lines of a hundred is damaged. */
+  readonly damage?: { readonly fromBaud: number; readonly percent: number };
+}
+
 export interface WireEnds {
   /** The rate that the receiver listens at when the bytes arrive. */
   receiverBaud(): number;
@@ -10,6 +20,8 @@ export interface WireEnds {
   unplug(): void;
   /** Time between the end of a line and its arrival, for example in a USB adapter. */
   delayMs(): number;
+  /** What the adapter on the way bears; null where it bears everything. */
+  readonly adapter: Adapter | null;
 }
 
 export interface Wire {
@@ -29,6 +41,9 @@ export function wire(clock: VirtualClock, mishaps: () => readonly WireMishap[], 
   let freeAtMs = 0;
   let arrivedByMs = 0;
   let lostUntil = 0;
+  /** Bytes in the adapter's buffer at `levelAtMs`. */
+  let level = 0;
+  let levelAtMs = 0;
   let travelling: { readonly startMs: number; readonly cancel: () => void }[] = [];
 
   const arrive = (bytes: number[], sentBaud: number): void => {
@@ -38,7 +53,20 @@ export function wire(clock: VirtualClock, mishaps: () => readonly WireMishap[], 
 
   return {
     send(bytes, baud) {
-      const byteMs = (bitsPerByte * 1000) / baud;
+      const { bytesPerMs = Infinity, bufferBytes = Infinity, damage } = ends.adapter ?? {};
+      // To the writer the adapter takes from the host no faster than it can; from the writer it cannot help what comes.
+      const lineMs = (bitsPerByte * 1000) / baud;
+      const byteMs = bufferBytes === Infinity ? Math.max(lineMs, 1 / bytesPerMs) : lineMs;
+      const isDamaged = damage !== undefined && baud >= damage.fromBaud && random.next() * 100 < damage.percent;
+      const damaged = isDamaged ? sentCount + random.below(bytes.length) : -1;
+      /** True when the buffer is full and this byte is lost. */
+      const overflows = (atMs: number): boolean => {
+        level = Math.max(0, level - Math.max(0, atMs - levelAtMs) * bytesPerMs);
+        levelAtMs = Math.max(levelAtMs, atMs);
+        if (level + 1 > bufferBytes) return true;
+        level++;
+        return false;
+      };
       let atMs = Math.max(clock.now(), freeAtMs);
       let startMs = atMs;
       let piece: number[] = [];
@@ -75,7 +103,9 @@ export function wire(clock: VirtualClock, mishaps: () => readonly WireMishap[], 
             atMs += mishap.ms;
           }
         }
-        if (sentCount >= lostUntil) for (let i = 0; i < times; i++) piece.push(value);
+        if (sentCount === damaged) value ^= 0x04;
+        const isLost = bufferBytes !== Infinity && overflows(atMs);
+        if (sentCount >= lostUntil && !isLost) for (let i = 0; i < times; i++) piece.push(value);
         sentCount++;
         if (here.some((mishap) => mishap.kind === 'unplugged')) flush(ends.unplug);
         else if (value === LF) flush();

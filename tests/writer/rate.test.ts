@@ -42,12 +42,10 @@ describe('changing the rate', () => {
     await link.reply(again!.replace('echo', 'ok'));
     expect(link.heard()).toHaveLength(1);
     const begin = link.clock.now();
-    // The port goes back at once; the writer comes back when it heard nothing good for half a second.
+    // It spoke at this rate, and would stay there for 3 s: it is called back, and looked for at 115200.
     await link.pass(700);
     expect(link.ratesSet).toEqual([500_000, 115_200]);
-    expect(link.heard()).toEqual([]);
-    await link.pass(250);
-    expect(link.heard()).toEqual(['8F who']);
+    expect(link.heard()).toEqual(['05 rate 1C200', '8F who']);
     await link.answerSearch(0x77);
     expect(await choosing).toBe(115_200);
     expect(link.clock.now() - begin).toBeLessThan(1000);
@@ -148,6 +146,60 @@ describe('changing the rate', () => {
     expect(message).toBe('57600 baud does not work with the writer on scripted.');
     expect(note).toContain('115200, 250000, 500000, 1000000');
     expect(writer.baud).toBe(115_200);
+  });
+});
+
+describe('a rate at which lines are lost', () => {
+  /** A writer whose rate was chosen, at 500 000 baud; the next request has number 06. */
+  async function chosen() {
+    const on = await greeted();
+    const kept: number[] = [];
+    const choosing = on.writer.chooseRate([500_000], { recall: () => null, remember: (baud) => void kept.push(baud) });
+    on.link.heard();
+    await on.link.reply('01 ok');
+    await on.link.pass(5);
+    await answerEchoes(on.link);
+    await choosing;
+    return { ...on, kept };
+  }
+
+  it('when lines in a row are damaged then the job goes on at the next lower one, that is told once, and remembered', async () => {
+    const { link, writer, events, kept } = await chosen();
+    const asked = writer.registers();
+    for (let i = 0; i < 5; i++) await link.replyRaw('spoilt');
+    expect(link.heard()).toEqual(['06 registers', '07 stop']);
+    await link.pass(30);
+    expect(link.heard()).toEqual(['8F who']);
+    await link.answerSearch(0x77);
+    await link.replyInTurn('08 ok', '09 ok');
+    expect(link.heard()).toEqual(['08 stop', '09 rate 3D090']);
+    await link.pass(5);
+    await answerEchoes(link, 4);
+    await link.reply('0E ok 2');
+    expect(await asked).toBe(2);
+    expect(events).toEqual([{ kind: 'rate-left', from: 500_000, baud: 250_000 }]);
+    expect(kept).toEqual([500_000, 250_000]);
+  });
+
+  it('when the rate was asked for by name then it is kept', async () => {
+    const { link, writer } = await atRate(500_000);
+    const asked = writer.registers();
+    for (let i = 0; i < 20; i++) await link.replyRaw('spoilt');
+    await link.reply('06 ok 2');
+    expect(await asked).toBe(2);
+    expect(writer.baud).toBe(500_000);
+  });
+
+  it('when damage comes now and then then the rate is kept', async () => {
+    const { link, writer, events } = await chosen();
+    for (let seq = 6; seq < 60; seq++) {
+      const asked = writer.registers();
+      if (seq % 4 === 0) await link.replyRaw('spoilt');
+      await link.reply(`${seq.toString(16).toUpperCase().padStart(2, '0')} ok 2`);
+      await asked;
+    }
+    expect(events).toEqual([]);
+    expect(writer.baud).toBe(500_000);
   });
 });
 

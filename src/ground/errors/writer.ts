@@ -3,7 +3,8 @@ import { exit } from '../exit.js';
 import { countOf } from '../quantity.js';
 import { row } from './row.js';
 
-const lookAtTheCable = () => 'Check the cable and the supply of the writer, then repeat the command.';
+const lookAtTheCable = () =>
+  'Check the cable and the supply of the writer, or give an adapter that is too slow a lower rate (--rate 115200), then repeat the command.';
 
 export interface OtherVersion {
   readonly path: string;
