@@ -2,12 +2,18 @@ import { autoDetect } from '@serialport/bindings-cpp';
 import { afterEach, describe, expect, it } from 'vitest';
 import { ToolError } from '../../src/ground/errors.js';
 import type { Link } from '../../src/link/link.js';
+import { withReadGuard } from '../../src/link/linux-read-guard.js';
 import { openPort } from '../../src/link/open-port.js';
 import { realClock } from '../../src/link/real-clock.js';
 import { systemTool } from '../support/system-tools.js';
 import { listening } from './listening.js';
 import { type SocatPair, socatPair } from './socat-pair.js';
 
+/**
+ * Unguarded, the binding may miss that the far end is gone, read on for ever, and take what is meant for the next port with
+ * the same number, in this process also that of another test.
+ */
+const binding = process.platform === 'linux' ? withReadGuard(autoDetect()) : autoDetect();
 const open: { end(): unknown }[] = [];
 afterEach(async () => {
   for (const thing of open.splice(0).reverse()) await thing.end();
@@ -16,7 +22,7 @@ afterEach(async () => {
 async function opened(lineMax = 100): Promise<{ pair: SocatPair; link: Link }> {
   const pair = await socatPair();
   open.push(pair);
-  const link = await openPort({ path: pair.host, baud: 115200, lineMax, binding: autoDetect(), clock: realClock });
+  const link = await openPort({ path: pair.host, baud: 115200, lineMax, binding, clock: realClock });
   open.push({ end: () => link.close() });
   return { pair, link };
 }

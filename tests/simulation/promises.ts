@@ -28,6 +28,8 @@ export interface Judged {
 
 /** The longest any command may take: every wait of it has a limit, and so has their number. */
 export const boundMs = 60_000;
+/** A hundred rules, and each may have to wait for a writer that says nothing. */
+const boundOfRulesMs = 3 * boundMs;
 
 const at = (address: number): string => `0x${address.toString(16).toUpperCase().padStart(3, '0')}`;
 
@@ -271,7 +273,7 @@ function endsRightly(judged: Judged): Broken[] {
   if (exit === null) return [{ promise: 3, text: 'it never ended' }];
   const broken: Broken[] = [];
   const say = (text: string): void => void broken.push({ promise: 3, text });
-  if (ms > boundMs) say(`it took ${Math.round(ms / 1000)} s`);
+  if (ms > (step.command === 'conform' ? boundOfRulesMs : boundMs)) say(`it took ${Math.round(ms / 1000)} s`);
   const passing = !lifted;
   const bad = troubles.some((t) => t.at === 'chip' || t.at === 'wires');
   const odd = judged.scenario.said !== judged.scenario.seated;
