@@ -1,4 +1,5 @@
 // Every reader of the tool that is given something from outside, with good inputs to begin from.
+import { createHash } from 'node:crypto';
 import { readFileSync } from 'node:fs';
 import { findPart } from '../../src/chip/chip-table.js';
 import { parseWiringFault } from '../../src/chip/wiring-fault.js';
@@ -95,7 +96,8 @@ function imageReader(format: ImageFormat, corpus: readonly Uint8Array[], words: 
   };
 }
 
-const plans = ['display', 'tally', 'signals', 'balloon-winch'].map((name) =>
+/** The one whose questions are asked of a display comes first. */
+const plans = ['thermometer', 'tally', 'signals', 'balloon-winch'].map((name) =>
   readFileSync(`images/skerry-${name}.yaml`, 'utf8'),
 );
 /** A short plan of every kind of contents. They are read soonest, and their mistakes reach furthest. */
@@ -145,6 +147,17 @@ function bookReader(): Reader {
   };
 }
 
+/** The record under the name and number that its own facts make, so that more than the number is tried. */
+function withFittingId(input: Uint8Array): { readonly id: string; readonly bytes: Uint8Array } {
+  try {
+    const { id: _, ...facts } = JSON.parse(textOf(input)) as { id?: unknown };
+    const id = createHash('sha256').update(JSON.stringify(facts)).digest('hex').slice(0, 12);
+    return { id, bytes: utf8(JSON.stringify({ id, ...facts })) };
+  } catch {
+    return { id: 'a'.repeat(12), bytes: input };
+  }
+}
+
 function keepReader(): Reader {
   const files = memoryFiles();
   const about = { time: entry.time, chip: entry.chip, label: 'U7', port: 'p', image: 'a.hex' };
@@ -157,7 +170,8 @@ function keepReader(): Reader {
     corpus: [record],
     words: ['"runs":[', '{"from":0,"count":1}', '"digest":', '../', '"id":'],
     read(input) {
-      const keep = openKeep(memoryFiles({ [objectPath]: object, 'k/records/x.json': input }), 'k');
+      const { id, bytes } = withFittingId(input);
+      const keep = openKeep(memoryFiles({ [objectPath]: object, [`k/records/${id}.json`]: bytes }), 'k');
       const { records, damaged } = keep.list();
       keptListText(records, damaged);
       for (const found of records) keptText(found, keep.runsOf(keep.find(found.id)), null);
