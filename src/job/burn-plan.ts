@@ -3,6 +3,7 @@ import type { Part } from '../chip/part.js';
 import { crc32IsoHdlc } from '../ground/check-sums.js';
 import type { Image } from '../image/image.js';
 import type { Range } from '../image/range.js';
+import { requireRoomForBlock } from '../writer/announced-limits.js';
 import type { Writer } from '../writer/writer.js';
 import { sumsOfBlocks } from './block-sums.js';
 import { type Block, blockSize, blocksOf, type Run, runAt, stretches } from './blocks.js';
@@ -57,10 +58,11 @@ const wholeWrite = (image: Image, { address, count }: Block): PlannedWrite => ({
 
 /**
  * Reads sums of all whole blocks and the bytes of those that differ, all before the first write (a chip in its
- * write cycle cannot be read). Without keep, whole blocks that differ are not read, they are written as they are.
+ * write cycle cannot be read). Throws writer.limit where the writer cannot take the blocks. Without keep, whole blocks that differ are not read, they are written as they are.
  */
 export async function planBurn(writer: Writer, part: Part, image: Image, options: BurnPlanOptions): Promise<BurnPlan> {
   const size = blockSize(part);
+  requireRoomForBlock(writer.introduction, part.pageBytes.value, size);
   const blocks = blocksOf(image, options.range, size);
   const differing = await differingBlocks(writer, image, blocks, size, options.signal);
   const toRead = differing.filter((b) => options.keep || !b.whole);

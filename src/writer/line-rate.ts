@@ -2,6 +2,7 @@
 import { pause } from '../ground/clock.js';
 import { ToolError } from '../ground/errors.js';
 import { greetingBaud, protocolTimes } from '../protocol/limits.js';
+import type { Request } from '../protocol/message.js';
 import { refusalNumber } from '../protocol/refusals.js';
 import { type Conversation, LossyRate, NoAnswer } from './conversation.js';
 import { ask } from './exchange.js';
@@ -34,7 +35,9 @@ async function trialPasses(conversation: Conversation): Promise<boolean> {
       // An `ok` that passed its check sequence and repeats the number is enough: the bytes stand in the same line.
       // The switch may have left half a character at the writer, which spoils the first line and nothing else.
       const retries = round === 0 ? 1 : 0;
-      await ask(conversation, { word: 'echo', bytes: trialBytes(size, round) }, { retries, impatient: true });
+      // A writer that echoes nothing still says who it is.
+      const trial: Request = size === 0 ? { word: 'who' } : { word: 'echo', bytes: trialBytes(size, round) };
+      await ask(conversation, trial, { retries, impatient: true });
     }
     return true;
   } catch (error) {

@@ -16,6 +16,29 @@ import {
 const plan = (on: Seated, image: Image, more: Partial<BurnPlanOptions> = {}) =>
   planBurn(on.writer, pagePart, image, { range: everyCell(pagePart), keep: true, ...more });
 
+describe('a writer whose limits are small', () => {
+  it.each([
+    [{ store: 32 }, pagePart, 'store 32; to burn this part it must be at least 64'],
+    [{ line: 80 }, pagePart, 'line 80; to burn this part it must be at least 110'],
+    [{ cells: 16 }, cellPart, 'cells 16; to burn this part it must be at least 64'],
+  ] as const)(
+    'when %o cannot carry a block then that is said before anything is read or written',
+    async (limits, part, text) => {
+      const on = await seated({ part, limits });
+      const planning = planBurn(on.writer, part, imageOf(on.before), { range: everyCell(part), keep: true });
+      await expect(planning).rejects.toMatchObject({ code: 'writer.limit', message: expect.stringContaining(text) });
+      expect(on.asked).toEqual([]);
+      expect(on.mock.counts().cycles).toBe(0);
+    },
+  );
+
+  it('when there is one slot and no echo then the burn is planned, and the rate is chosen, as ever', async () => {
+    const on = await seated({ limits: { slots: 1, echo: 0 } });
+    expect(await on.writer.chooseRate([500_000])).toBe(500_000);
+    expect((await plan(on, imageOf(on.before))).total).toBe(16);
+  });
+});
+
 describe('planning a burn', () => {
   it('when the chip holds the image already then nothing is to be written, and sums alone told so', async () => {
     const on = await seated();

@@ -62,6 +62,12 @@ export const writerErrors = {
     (f) => `The writer does not know the request "${f.request}" (${f.build}).`,
     () => 'Its firmware is too old for this: put the firmware that came with this tool into the board.',
   ),
+  'writer.limit': row<{ limit: string; announced: number; needed: number; build: string }>(
+    exit.refused,
+    (f) =>
+      `The writer (${f.build}) announces ${f.limit} ${f.announced}; to burn this part it must be at least ${f.needed}.`,
+    () => 'Nothing was written. firmware-protocol.md, section 2, says what each limit means.',
+  ),
   'writer.not-driven': row<{ address: string }>(
     exit.refused,
     (f) => `No chip drives the data lines (tried at ${f.address}).`,
