@@ -1,5 +1,6 @@
 // A control store by microaddress in the builder's words: one row, one difference, the whole table.
 import type { ListRow, OutputValues } from '../table.js';
+import { numberOfBits } from '../value-range.js';
 import { busFaultInWords, busFaults } from './bus-traffic.js';
 import { settingInWords as codeInWords, isLine } from './coded-output.js';
 import { settingInWords as flagsInWords, settingsInWords } from './flag-settings.js';
@@ -149,7 +150,7 @@ export function listAddresses(program: Microprogram): readonly ListRow[] {
     rows.push({ level: 0, when: name, does: '' });
     targets.forEach((target, value) => {
       if (target === undefined) return;
-      const when = `${by.name} ${by.names.get(value) ?? value}`;
+      const when = `${by.name} ${by.names.get(value) ?? numberOfBits(by, value)}`;
       rows.push({ level: 1, when, does: addressInWords(program, target) });
     });
   }
