@@ -60,9 +60,9 @@ export const execute: Execute = async ({ world, command, operands, options, outp
     const bytes = writeImage(image, format);
     return { file, bytes, madeBefore: isOfBuild(manifestFile, file, bytes) };
   });
+  world.files.makeFolder(folder);
   for (const { file, madeBefore } of files) outputs.check(file, madeBefore);
   outputs.check(manifestFile, isManifest);
-  world.files.makeFolder(folder);
   for (const { file, bytes, madeBefore } of files) outputs.write(file, bytes, madeBefore);
   // Last: until it stands there, the old one tells readers that the set is not all of one build.
   outputs.write(manifestFile, manifestText(manifest), isManifest);
