@@ -5,18 +5,18 @@ import { linesOf } from '../chip/wiring-fault.js';
 import { ToolError } from '../ground/errors.js';
 import type { Image } from '../image/image.js';
 import type { Rom } from '../plan/rom.js';
-import { burnedThroughCandidates, pageTooLargeCandidates, smallerChipCandidates } from './burned-through.js';
+import { burnedOverUnknown, burnedThroughCandidates, lostBlockCandidates } from './burn-candidates.js';
 import type { Candidate } from './candidate.js';
+import { pageTooLargeCandidates, smallerChipCandidates } from './chip-candidates.js';
 import { correctedPins, permutationOfWiring } from './corrected-pins.js';
 import type { Explanation, ReadbackVerdict } from './explanation.js';
-import type { Before } from './held-before.js';
+import type { Supposed } from './held-before.js';
 import { permutationCandidate } from './moved-lines.js';
 import { nextMeasurement } from './next-measurement.js';
 import { pageCandidates } from './page-patterns.js';
 import { adviceOn, patternOf } from './pattern.js';
 import { solvePermutation } from './permutation.js';
 import { faultBits, type ReadbackCase, readbackCase } from './readback-case.js';
-import { stoppedBurnCandidates } from './stopped-burn.js';
 import { unsteadinessOf, unsteadyCandidates, wanderingAddressCandidates } from './unsteady.js';
 import { emptyCandidates, polarityCandidates, shiftCandidates, swappedCandidates } from './whole-patterns.js';
 import { nearFaults, pairCandidates, singleFaultCandidates } from './wiring-search.js';
@@ -45,10 +45,12 @@ interface Found {
   readonly more: number;
 }
 
+const beforeOf = (o: ReadbackOptions): Supposed => o.before ?? 'erased';
+
 /** Whatever one cause explains, before any pair of causes is tried. */
 const oneCause = (c: ReadbackCase, o: ReadbackOptions): Candidate[] => {
   const part = o.part ?? null;
-  const before: Before = o.before ?? null;
+  const before = beforeOf(o);
   const whole = [
     ...swappedCandidates(c, o.others ?? [], before),
     ...polarityCandidates(c),
@@ -57,16 +59,22 @@ const oneCause = (c: ReadbackCase, o: ReadbackOptions): Candidate[] => {
     ...pageTooLargeCandidates(c, before, part),
     ...shiftCandidates(c),
   ];
-  // A fault at burning is worth naming only where the same line is not already blamed for reading, or for the other level.
+  // A fault at burning is worth naming where it explains no less than one at reading, and that blames other lines or levels.
+  const exact = whole.filter((w) => w.fit.exact);
+  const bits = Math.min(...exact.map((w) => w.fit.bits));
   const burned = burnedThroughCandidates(c, before, part).filter((b) => {
-    const blamed = whole.filter((w) => w.fit.exact && JSON.stringify(lineKey(w)) === JSON.stringify(lineKey(b)));
+    if (b.fit.bits > bits + (b.kind === 'crossed' ? -1 : faultBits)) return false;
+    const blamed = exact.filter((w) => JSON.stringify(lineKey(w)) === JSON.stringify(lineKey(b)));
     const levels = blamed.map((w) => stuckLevel(w));
     return blamed.length === 0 || (stuckLevel(b) !== null && !levels.includes(stuckLevel(b)));
   });
-  return [...whole, ...burned];
+  const toTheEnd = [...whole, ...burned.filter((b) => !isStopped(b))];
+  return toTheEnd.some((one) => one.fit.exact) ? toTheEnd : [...toTheEnd, ...burned];
 };
 
 const lineKey = (one: Candidate): unknown => one.faults.map(linesOf);
+
+const isStopped = ({ cause }: Candidate): boolean => cause.is === 'wires' && cause.stoppedAt !== null;
 
 const stuckLevel = ({ faults: [fault] }: Candidate): 0 | 1 | null => (fault?.kind === 'stuck' ? fault.level : null);
 
@@ -74,10 +82,10 @@ const steadySearch = (c: ReadbackCase, o: ReadbackOptions): Found => {
   const empty = emptyCandidates(c, o.followed ?? null);
   if (empty.length > 0) return { candidates: [...empty, ...singleFaultCandidates(c)], more: 0 };
   const alone = oneCause(c, o);
-  const stopped = alone.some((one) => one.fit.exact) ? [] : stoppedBurnCandidates(c, o.before ?? null, o.part ?? null);
-  const single = [...alone, ...stopped];
+  const lost = alone.some((one) => one.fit.exact) ? [] : lostBlockCandidates(c, beforeOf(o), o.part ?? null);
+  const single = [...alone, ...lost];
   const exact = single.filter((one) => one.fit.exact);
-  const pages = pageCandidates(c, o.before ?? null, o.part ?? null);
+  const pages = pageCandidates(c, beforeOf(o), o.part ?? null);
   const simplest = exact.some((one) => one.cost === 1 && one.fit.silent.length === 0);
   const solved = exact.some((one) => one.permutation !== null) ? null : solvePermutation(c);
   const permutation = (solved === null ? [] : [permutationCandidate(c, solved)]).filter((one) => one.fit.exact);
@@ -100,10 +108,12 @@ const steadySearch = (c: ReadbackCase, o: ReadbackOptions): Found => {
   const distinct = pairs.found.filter((pair) => !(twoCrossings && samePermutation(pair, permutation[0]!, c)));
   const moved = permutation.filter((p) => !exact.some((known) => samePermutation(known, p, c)));
   const all = [...single, ...moved, ...pages, ...distinct];
-  const wandering = all.some((one) => one.fit.exact)
-    ? []
-    : wanderingAddressCandidates(c, [c.actual, ...(o.passes ?? [])]);
-  return { candidates: [...withoutEchoes(all), ...wandering], more: pairs.more };
+  // Cells left out here and there may as well be what a line that wanders makes of some.
+  const isTold = all.some((one) => one.fit.exact && !(one.cause.is === 'pages' && one.cause.size === 1));
+  const wandering = isTold ? [] : wanderingAddressCandidates(c, [c.actual, ...(o.passes ?? [])]);
+  const known = [...all, ...wandering].filter((one) => one.fit.exact);
+  const overUnknown = burnedOverUnknown(c, o.part ?? null, Math.min(...known.map((one) => one.fit.bits)));
+  return { candidates: [...withoutEchoes(all), ...wandering, ...overUnknown], more: pairs.more };
 };
 
 const blamesLines = ({ fit, faults, permutation }: Candidate): boolean =>

@@ -1,6 +1,7 @@
 // What cells held before they were burned.
 
-/** The bytes of the whole chip; null when they are not known and erased cells (FF) are supposed. */
-export type Before = Uint8Array | null;
+/** The bytes of the whole chip, or FF in all cells. */
+export type Supposed = Uint8Array | 'erased';
 
-export const heldBefore = (before: Before, cell: number): number => (before === null ? 0xff : (before[cell] ?? 0xff));
+export const heldBefore = (before: Supposed, cell: number): number =>
+  before === 'erased' ? 0xff : (before[cell] ?? 0xff);

@@ -5,7 +5,7 @@ import type { Part } from '../chip/part.js';
 import { blockOfPage } from '../chip/write-line.js';
 import { type Candidate, candidate } from './candidate.js';
 import type { Stretch } from './explanation.js';
-import { type Before, heldBefore } from './held-before.js';
+import { heldBefore, type Supposed } from './held-before.js';
 import type { ReadbackCase } from './readback-case.js';
 
 type PageFate =
@@ -48,7 +48,7 @@ const fateOf = (
   c: ReadbackCase,
   size: number,
   page: number,
-  before: Before,
+  before: Supposed,
   byBytes: Map<string, number>,
 ): PageFate | null => {
   const old = (o: number): number => ifDefined(c, page * size + o, heldBefore(before, page * size + o));
@@ -74,13 +74,13 @@ const stretchesOf = (pages: readonly number[], size: number): Stretch[] => {
 };
 
 /** Where from the first of the missing pages up everything is as it was before, as a burn that stopped early leaves it. */
-const stoppedAt = (c: ReadbackCase, first: number, before: Before): number | null => {
+const stoppedAt = (c: ReadbackCase, first: number, before: Supposed): number | null => {
   for (let a = first; a < c.cells; a++) if (c.defined[a] === 1 && c.actual[a] !== heldBefore(before, a)) return null;
   return first;
 };
 
 /** Differing pages of one size, all explained: never written, or with the bytes of another page. Empty when one page is neither. */
-const pagesOfSize = (c: ReadbackCase, size: number, before: Before, part: Part | null): Candidate[] => {
+const pagesOfSize = (c: ReadbackCase, size: number, before: Supposed, part: Part | null): Candidate[] => {
   const pages = [...new Set(c.differing.map((a) => Math.floor(a / size)))];
   const byBytes = size === 1 ? new Map<string, number>() : pagesByBytes(c, size);
   const fates: PageFate[] = [];
@@ -113,7 +113,7 @@ const pagesOfSize = (c: ReadbackCase, size: number, before: Before, part: Part |
           missingCount: missing.length,
           moved,
           stoppedAt: missing.length > 1 && moved.length === 0 ? stoppedAt(c, missing[0]! * size, before) : null,
-          isErased: before === null,
+          isErased: before === 'erased',
           mayBeProtected: part === null || withCodes(part).length > 0,
         },
       },
@@ -129,7 +129,7 @@ const refusingMost = 4;
  * A chip without page mode is sent a line of cells one by one, and the first that does not take its byte ends the line. The
  * cells that did not take, with the last cell of what was left out behind each; null where the differing cells tell otherwise.
  */
-const refusingCells = (c: ReadbackCase, before: Before): { cell: number; last: number }[] | null => {
+const refusingCells = (c: ReadbackCase, before: Supposed): { cell: number; last: number }[] | null => {
   const found: { cell: number; last: number }[] = [];
   for (const a of c.differing) {
     const line = found.at(-1);
@@ -141,7 +141,7 @@ const refusingCells = (c: ReadbackCase, before: Before): { cell: number; last: n
   return found.length > refusingMost || found.every(({ cell, last }) => cell === last) ? null : found;
 };
 
-const refusingCandidates = (c: ReadbackCase, before: Before, part: Part | null): Candidate[] => {
+const refusingCandidates = (c: ReadbackCase, before: Supposed, part: Part | null): Candidate[] => {
   if (part !== null && part.pageBytes.value > 1) return [];
   const found = refusingCells(c, before);
   if (found === null) return [];
@@ -159,7 +159,7 @@ const refusingCandidates = (c: ReadbackCase, before: Before, part: Part | null):
           is: 'refusing-cells',
           cells: found.map(({ cell }) => cell),
           left: found.filter(({ cell, last }) => last > cell).map(({ cell, last }) => ({ from: cell + 1, to: last })),
-          isErased: before === null,
+          isErased: before === 'erased',
         },
       },
       prediction,
@@ -168,7 +168,7 @@ const refusingCandidates = (c: ReadbackCase, before: Before, part: Part | null):
 };
 
 /** Tries the part's own page size and single cells, or without a part the usual sizes, the largest that explains everything. */
-export const pageCandidates = (c: ReadbackCase, before: Before, part: Part | null): Candidate[] => {
+export const pageCandidates = (c: ReadbackCase, before: Supposed, part: Part | null): Candidate[] => {
   const sizes = part === null ? [256, 128, 64, 32, 16, 1] : [...new Set([part.pageBytes.value, 1])];
   for (const size of sizes.filter((s) => s <= c.cells / 2)) {
     const found = pagesOfSize(c, size, before, part);

@@ -2,7 +2,7 @@
 
 import type { Image } from '../image/image.js';
 import { type Candidate, candidate, ifExact } from './candidate.js';
-import { type Before, heldBefore } from './held-before.js';
+import { heldBefore, type Supposed } from './held-before.js';
 import type { ByteAt, ReadbackCase } from './readback-case.js';
 import { dataLineNames } from './wiring.js';
 
@@ -81,7 +81,7 @@ export const emptyCandidates = (c: ReadbackCase, followed: number | null): Candi
 };
 
 /** The readback is another image of the same set; what that one does not define reads what was there before. */
-export const swappedCandidates = (c: ReadbackCase, others: readonly Image[], before: Before): Candidate[] =>
+export const swappedCandidates = (c: ReadbackCase, others: readonly Image[], before: Supposed): Candidate[] =>
   others.flatMap((other) => {
     const suspicion = {
       kind: 'swapped-images',
@@ -97,22 +97,34 @@ export const swappedCandidates = (c: ReadbackCase, others: readonly Image[], bef
 /** FF came in; at an address that the image does not define it would not be told from what was there anyway. */
 const atEdge = (c: ReadbackCase, a: number): number => (c.defined[a] === 1 ? 0xff : -1);
 
-/** Most bytes by which an image is tried to be off in either direction. */
-const shiftMax = 256;
+/**
+ * Distances by which the image may be off, the nearest first: those that bring the right byte to where the rarest one was read.
+ * FF may have come in at the edge, and marks no place.
+ */
+const likelyShifts = (c: ReadbackCase): number[] => {
+  let anchor = -1;
+  for (let a = 0; a < c.cells; a++)
+    if (c.actual[a] !== 0xff && (anchor < 0 || c.bitsOf[c.actual[a]!]! > c.bitsOf[c.actual[anchor]!]!)) anchor = a;
+  const half = c.cells / 2;
+  const shifts: number[] = [];
+  for (let a = 0; a < c.cells; a++) {
+    if (anchor < 0 || a === anchor || (c.defined[a] === 1 && c.wanted[a] !== c.actual[anchor])) continue;
+    const by = anchor - a;
+    shifts.push(by > half ? by - c.cells : by < -half ? by + c.cells : by);
+  }
+  return [...new Set(shifts)].sort((one, other) => Math.abs(one) - Math.abs(other));
+};
 
-/** The image a few bytes too high or too low; what came in at the edge is FF, or what left at the other end. */
+/** The image too high or too low; what came in at the edge is FF, or what left at the other end. */
 export const shiftCandidates = (c: ReadbackCase): Candidate[] => {
   const top = c.cells - 1;
-  for (let distance = 1; distance <= Math.min(shiftMax, c.cells / 2); distance++)
-    for (const by of [distance, -distance]) {
-      const shifted = (edge: 'wrapped' | 'erased') =>
-        ({ kind: 'shifted', cause: { is: 'shifted', by, edge } }) as const;
-      const outside = (a: number): boolean => a - by < 0 || a - by > top;
-      const found = [
-        ...ifExact(c, shifted('wrapped'), (a) => wantedAt(c, (a - by) & top)),
-        ...ifExact(c, shifted('erased'), (a) => (outside(a) ? atEdge(c, a) : wantedAt(c, a - by))),
-      ];
-      if (found.length > 0) return found;
-    }
+  for (const by of likelyShifts(c)) {
+    const shifted = (edge: 'wrapped' | 'erased') => ({ kind: 'shifted', cause: { is: 'shifted', by, edge } }) as const;
+    const found = [
+      ...ifExact(c, shifted('wrapped'), (a) => wantedAt(c, (a - by) & top)),
+      ...ifExact(c, shifted('erased'), (a) => (a - by < 0 || a - by > top ? atEdge(c, a) : wantedAt(c, a - by))),
+    ];
+    if (found.length > 0) return found;
+  }
   return [];
 };

@@ -128,6 +128,25 @@ describe('whole images', () => {
     expect(expectKind(noise, filled, 'shifted').explanations[0]!.cause).toEqual({ ...shifted, edge: 'erased' });
   });
 
+  it.each([0x200, 0x300, 0x400, -0x1f0])(
+    'when it was loaded %i bytes off, then that is said, wrapping or not',
+    (by) => {
+      const at = (a: number): number | undefined => noise.bytes[a - by];
+      const filled = noise.bytes.map((_, a) => at(a) ?? 0xff);
+      expect(expectKind(noise, filled, 'shifted').explanations[0]!.cause).toEqual({
+        is: 'shifted',
+        by,
+        edge: 'erased',
+      });
+      const round = noise.bytes.map((_, a) => noise.bytes[(a - by + 2048) % 2048]!);
+      const { explanations } = expectKind(noise, round, 'shifted');
+      const found = explanations.find(({ cause }) => cause.is === 'shifted')!.cause;
+      expect(found).toMatchObject({ edge: 'wrapped' });
+      // Off by half of the chip, up and down are the same.
+      if (found.is === 'shifted') expect(Math.abs(found.by)).toBe(Math.abs(by));
+    },
+  );
+
   it('when the chip is half as large, then it is said beside the address line that would look the same', () => {
     const wrapped = noise.bytes.map((_, a) => noise.bytes[1024 + (a % 1024)]!);
     const verdict = expectKind(noise, wrapped, 'smaller-chip');

@@ -100,12 +100,16 @@ const alike = (one: WiringFault, other: WiringFault): boolean =>
   sameFault(one, other) || (hasOneLevel(one) && hasOneLevel(other) && linesOf(one)[0] === linesOf(other)[0]);
 
 /** What a verdict is worth, by what is known here. */
-export function worthOf({ fault }: HiddenBurn, { healthy, explanations }: ReadbackVerdict): Worth {
+export function worthOf({ fault }: HiddenBurn, { healthy, explanations, notListed }: ReadbackVerdict): Worth {
   if (healthy) return 'healthy';
   if (explanations.length === 0) return 'none';
   const blaming = explanations.filter((e) => e.faults.length > 0 || e.permutation !== null);
   if (fault === null) return blaming.length === explanations.length ? 'sound line blamed alone' : 'right';
   if (blaming.some((e) => e.faults.some((f) => alike(f, fault)))) return 'right';
+  // A chip that reads as never burned tells nothing of lines.
+  if (explanations.some((e) => e.kind === 'blank' || e.kind === 'absent')) return 'none';
+  // A list that is cut off, and says so, excludes nothing.
+  if (notListed > 0) return 'none';
   const touches = blaming.some((e) => e.faults.some((f) => linesOf(f).some((l) => linesOf(fault).includes(l))));
   return blaming.length === explanations.length && !touches ? 'sound line blamed alone' : 'truth excluded';
 }
