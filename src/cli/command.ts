@@ -3,7 +3,7 @@ import type { Outputs } from './outputs.js';
 import type { World } from './world.js';
 
 export interface OptionRow {
-  /** As help shows it: `--range <range>`, `-o, --output <file>`, `--json`. */
+  /** As commander spells it: `--range <range>`, `-o, --output <file>`, `--json`. */
   readonly flags: string;
   readonly help: string;
   /** May be given several times; the value is then a list. */

@@ -132,10 +132,7 @@ function writeStream(path: string, data: Uint8Array): void {
 }
 
 const temporaryName = /^\.romkiln-[0-9a-f]{16}\.tmp$/;
-const digits = (): string =>
-  Math.floor(Math.random() * 0x1_0000_0000)
-    .toString(16)
-    .padStart(8, '0');
+const unforeseen = (): string => Buffer.from(crypto.getRandomValues(new Uint8Array(8))).toString('hex');
 const staleMs = 3_600_000;
 const cleared = new Set<string>();
 
@@ -158,7 +155,7 @@ function replaceFile(path: string, data: Uint8Array, synced: boolean, facts: Sta
   const folder = dirname(path);
   clearStale(folder);
   // A process number comes again, in a container with every run; a name that nobody can foresee does not.
-  const temporary = join(folder, `.romkiln-${digits()}${digits()}.tmp`);
+  const temporary = join(folder, `.romkiln-${unforeseen()}.tmp`);
   try {
     const file = openSync(temporary, 'wx', facts ? facts.mode & 0o777 : 0o666);
     try {

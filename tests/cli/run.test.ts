@@ -52,6 +52,25 @@ describe('the command line', () => {
     expect(world.json()).toMatchObject({ same: true });
   });
 
+  it('when the last option wants a value and there is none then that option is told', async () => {
+    const { exit, err } = await outcome('build', 'x.yaml', '-o');
+    expect([exit, err]).toEqual([
+      2,
+      'romkiln: -o needs a value.\n  Usage: -o, --output <folder>  [cli.missing-value]\n',
+    ]);
+  });
+
+  it('when a label is longer than a record holds then that is told before anything is opened', async () => {
+    const { exit, err } = await outcome('dump', '--chip', 'AT28C16', '--port', 'x', '--label', 'x'.repeat(65));
+    expect([exit, err]).toEqual([2, expect.stringContaining('[cli.value-too-long]')]);
+  });
+
+  it('when options stand before the command then they are its options', async () => {
+    const world = fakeWorld({ initialFiles: { a: 'a', b: 'a' } });
+    expect(await run(['--json', 'compare', 'a', 'b'], world)).toBe(0);
+    expect(world.json()).toMatchObject({ same: true });
+  });
+
   it('when the part has no protection then protect ends with 2, since nothing was refused', async () => {
     const { exit, err } = await outcome('protect', '--chip', 'AT28C16', '--port', 'x');
     expect([exit, err]).toEqual([2, expect.stringContaining('AT28C16 has no software data protection.')]);
