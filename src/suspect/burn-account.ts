@@ -25,10 +25,11 @@ export const soundAccount = (c: ReadbackCase, before: Before): number => {
   return least;
 };
 
-/** The same where it left out any cells, here and there. */
+/** The same where it left out any cells, here and there; what the image does not define is left out of account. */
 export const patchedAccount = (c: ReadbackCase, before: Before): number => {
   let bits = 0;
   for (let a = 0; a < c.cells; a++)
-    bits += Math.min(bitsToTell(c, a, heldAt(c, before, a)), bitsToTell(c, a, soundAt(c, before, a)));
+    if (c.defined[a] === 1)
+      bits += Math.min(bitsToTell(c, a, heldAt(c, before, a)), bitsToTell(c, a, soundAt(c, before, a)));
   return bits;
 };

@@ -180,16 +180,12 @@ const lostIn = (play: BurnPlay): { readonly written: number; readonly prediction
   return { written, prediction };
 };
 
-/** An account of so few bits leaves nothing to bytes that nobody knows. */
-const shortBits = 5 * faultBits;
-
 /**
  * The same over bytes that nobody knows, where the shortest account so far takes `bits`. A sound writer that stopped before the
  * first wrong byte explains whatever stands behind: a fault has to give a shorter account than that, and none much longer than
  * the shortest.
  */
 export const burnedOverUnknown = (c: ReadbackCase, part: Part | null, bits: number): Candidate[] => {
-  if (bits <= shortBits) return [];
   let soundBits = -faultBits;
   for (let a = c.differing[0] ?? c.cells; a < c.cells; a++)
     if (c.defined[a] === 1) soundBits += c.supposedBits[c.actual[a]!]!;

@@ -112,7 +112,10 @@ const steadySearch = (c: ReadbackCase, o: ReadbackOptions): Found => {
   const isTold = all.some((one) => one.fit.exact && !(one.cause.is === 'pages' && one.cause.size === 1));
   const wandering = isTold ? [] : wanderingAddressCandidates(c, [c.actual, ...(o.passes ?? [])]);
   const known = [...all, ...wandering].filter((one) => one.fit.exact);
-  const overUnknown = burnedOverUnknown(c, o.part ?? null, Math.min(...known.map((one) => one.fit.bits)));
+  // Bytes that nobody knows are supposed only where every account so far leaves something to them.
+  const isWhole = known.some((one) => one.fit.silent.length === 0);
+  const shortest = Math.min(...known.map((one) => one.fit.bits));
+  const overUnknown = isWhole ? [] : burnedOverUnknown(c, o.part ?? null, shortest);
   return { candidates: [...withoutEchoes(all), ...wandering, ...overUnknown], more: pairs.more };
 };
 
