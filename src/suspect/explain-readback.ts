@@ -113,7 +113,7 @@ const steadySearch = (c: ReadbackCase, o: ReadbackOptions): Found => {
   const wandering = isTold ? [] : wanderingAddressCandidates(c, [c.actual, ...(o.passes ?? [])]);
   const known = [...all, ...wandering].filter((one) => one.fit.exact);
   // Bytes that nobody knows are supposed only where every account so far leaves something to them.
-  const isWhole = known.some((one) => one.fit.silent.length === 0);
+  const isWhole = o.before !== undefined || known.some((one) => one.fit.silent.length === 0);
   const shortest = Math.min(...known.map((one) => one.fit.bits));
   const overUnknown = isWhole ? [] : burnedOverUnknown(c, o.part ?? null, shortest);
   return { candidates: [...withoutEchoes(all), ...wandering, ...overUnknown], more: pairs.more };

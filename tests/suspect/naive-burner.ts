@@ -134,7 +134,8 @@ export function burnsAgain(
   const bytes = Uint8Array.from(readback, (_, a) => image.bytes[a] ?? 0);
   const whole = { ...image, bytes, defined };
   const pulledAt = cause.stoppedAt ?? undefined;
-  const helds = before === null ? [readback.map(() => 0xff), null] : [before];
+  // Told bytes were read through the wires, and may say nothing of cells that these do not reach.
+  const helds = [before ?? readback.map(() => 0xff), null];
   for (const wires of levelsOf(faults[0]!).map((one) => [one]))
     for (const page of usualPages)
       for (const pageRule of page === 1 ? (['named last'] as const) : (['named last', 'named first'] as const))
