@@ -6,6 +6,20 @@ import { build, transform } from 'esbuild';
 
 const top = fileURLToPath(new URL('..', import.meta.url));
 const folder = join(top, 'dist/run');
+/** What the program uses of those modules of Node that take long to load; most commands need none of it. */
+const usedOfSlow = { 'node:child_process': ['spawn'], 'node:crypto': ['createHash'] };
+const loadedWithFirstUse = {
+  name: 'loaded with the first use',
+  setup({ onResolve, onLoad }) {
+    const filter = new RegExp(`^(${Object.keys(usedOfSlow).join('|')})$`);
+    onResolve({ filter }, ({ path, namespace }) =>
+      namespace === 'slow' ? { path, external: true } : { path, namespace: 'slow' },
+    );
+    onLoad({ filter: /.*/, namespace: 'slow' }, ({ path }) => ({
+      contents: `module.exports = { ${usedOfSlow[path].map((name) => `get ${name}() { return require('${path}').${name}; }`).join(', ')} };`,
+    }));
+  },
+};
 const shared = {
   bundle: true,
   platform: 'node',
@@ -13,6 +27,7 @@ const shared = {
   minifyWhitespace: true,
   legalComments: 'none',
   metafile: true,
+  plugins: [loadedWithFirstUse],
   // Native code and the loader of plan modules stay packages of their own.
   external: ['@serialport/*', 'serialport', 'jiti'],
 };

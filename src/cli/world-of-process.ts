@@ -1,7 +1,6 @@
 // The real world: this process, its terminal, the disk, the serial ports. Called only from bin.
-import type * as childProcess from 'node:child_process';
+import { spawn } from 'node:child_process';
 import { readFileSync } from 'node:fs';
-import { createRequire } from 'node:module';
 import { homedir } from 'node:os';
 import type { Clock } from '../ground/clock.js';
 import { dataFolder } from './data-folder.js';
@@ -81,8 +80,6 @@ function start(program: string, args: readonly string[]): Neighbour | null {
     }
   });
   if (!found) return null;
-  // Most commands start nothing, and it takes a while to load.
-  const { spawn } = createRequire(import.meta.url)('node:child_process') as typeof childProcess;
   const child = spawn(program, args, { stdio: ['pipe', 'pipe', 'pipe'] });
   let stderr = '';
   child.stderr.on('data', (chunk: Buffer) => {

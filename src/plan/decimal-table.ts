@@ -14,6 +14,16 @@ import { everyValue } from './value-range.js';
 const segmentOutputs = ['a', 'b', 'c', 'd', 'e', 'f', 'g', 'point'] as const;
 export const displayOutputs: ReadonlyMap<string, number> = new Map(segmentOutputs.map((name) => [name, 1]));
 
+const undefinedLevels: OutputValues = segmentOutputs.map(() => undefined);
+const allLevels: OutputValues[] = [];
+
+/** The outputs that light these segments; -1 for a place that there is not. The same list for the same segments: a chip asks for it in every cell. */
+function levelsOf(segments: number): OutputValues {
+  if (segments < 0) return undefinedLevels;
+  allLevels[segments] ??= segmentOutputs.map((_, bit) => (segments >> bit) & 1);
+  return allLevels[segments];
+}
+
 /** Readings that are kept once worked out: as many as any chip with a scan field holds; more would only cost memory. */
 const mostKept = 2 ** 16;
 
@@ -30,6 +40,8 @@ export class DecimalTable implements Table {
   readonly #index: ReadonlyMap<string, number>;
   readonly #place: number | null;
   readonly #kept = new Map<number, Shown>();
+  /** By what each input counts in the number of a reading; the place counts nothing. */
+  readonly #weights: readonly number[];
 
   constructor(readonly parts: DisplayParts) {
     const { contents, fields, glyphs, places, signed, scale, offset, decimals, unit, texts } = parts;
@@ -43,6 +55,13 @@ export class DecimalTable implements Table {
     this.inputs = new Map(names.map((name) => [name, fields.get(name)!.bits]));
     this.#index = new Map([...this.inputs.keys()].map((name, k) => [name, k]));
     this.#place = contents.place === undefined ? null : this.#index.get(contents.place)!;
+    let weight = 1;
+    this.#weights = [...this.inputs.values()].map((bits, k) => {
+      if (k === this.#place) return 0;
+      const own = weight;
+      weight *= 2 ** bits;
+      return own;
+    });
     this.activeLow = new Set(contents.common === 'anode' ? segmentOutputs : []);
     const { overflow = null } = contents;
     this.#rules = {
@@ -114,11 +133,7 @@ export class DecimalTable implements Table {
   /** A number for all inputs but the place. */
   #readingKey(inputs: readonly number[]): number {
     let key = 0;
-    let k = 0;
-    for (const bits of this.inputs.values()) {
-      if (k !== this.#place) key = key * 2 ** bits + inputs[k]!;
-      k++;
-    }
+    for (let k = 0; k < inputs.length; k++) key += inputs[k]! * this.#weights[k]!;
     return key;
   }
 
@@ -133,8 +148,7 @@ export class DecimalTable implements Table {
   }
 
   at(inputs: readonly number[]): OutputValues {
-    const segments = this.#segmentsAt(inputs);
-    return segmentOutputs.map((_, bit) => (segments === null ? undefined : (segments >> bit) & 1));
+    return levelsOf(this.#segmentsAt(inputs) ?? -1);
   }
 
   displayAt(): DisplayFacts {

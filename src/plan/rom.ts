@@ -1,7 +1,6 @@
 // One ROM of a plan: a table, a chip, and which bit of which field or output every pin carries.
 import type { Part } from '../chip/part.js';
 import type { Field, Fields, Path, Table } from './table.js';
-import { canHave } from './value-range.js';
 
 /** What reaches one address pin. */
 export type AddressPin =
@@ -90,7 +89,7 @@ export class AddressReader {
   neverHad(address: number): { readonly field: Field; readonly value: number } | null {
     for (const { field, low, high } of this.#limited) {
       const value = low[address & ((1 << this.#lowLines) - 1)]! | high[address >> this.#lowLines]!;
-      if (!canHave(field, value)) return { field, value };
+      if (!field.values!.has(value)) return { field, value };
     }
     return null;
   }

@@ -1,6 +1,6 @@
 // An emulated bench as text: the chip, what it holds, its wear, how the bench is built, its faults.
 import { hex } from '../ground/byte-text.js';
-import { countOf, sizeText, timeText } from './quantity.js';
+import { countOf, groupedText, sizeText, timeText } from './quantity.js';
 
 /** The facts of a bench that are shown; the emulator describes itself so. */
 export interface BenchFacts {
@@ -24,7 +24,7 @@ export function benchText(file: string, bench: BenchFacts): string {
   const lines = [
     `${file}: ${bench.part} (${bench.maker}), ${sizeText(bench.cells)}, ${page}, write cycle ${timeText(bench.cycleUs)}`,
     `  holds: CRC-32 ${hex(bench.contents.crc32, 8)}, ${countOf(bench.contents.cellsNotBlank, 'cell')} not FF`,
-    `  wear: ${countOf(bench.wear.cellsWritten, 'cell')} written, the most-written one ${countOf(bench.wear.highest, 'time')}, endurance ${bench.wear.endurance.toLocaleString('en-US')}`,
+    `  wear: ${countOf(bench.wear.cellsWritten, 'cell')} written, the most-written one ${countOf(bench.wear.highest, 'time')}, endurance ${groupedText(bench.wear.endurance)}`,
     `  protection: ${bench.protectionOn ? 'on' : 'off'}`,
     `  address registers: ${bench.registers}${bench.chainReturn ? '' : ', no chain return'}; answers ${bench.answerDelayMs} ms late`,
     `  faults: ${bench.faults.length === 0 ? 'none' : bench.faults.join('; ')}`,

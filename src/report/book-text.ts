@@ -7,7 +7,7 @@ import type { CutOff } from '../job/cut-off.js';
 import type { Outcome } from '../job/outcome.js';
 import { rangesOnce } from '../job/page-list.js';
 import { columns } from './columns.js';
-import { addressText, countOf } from './quantity.js';
+import { addressText, countOf, groupedText } from './quantity.js';
 
 /** As many ranges as a column has room for; --json has all. */
 const pagesWidth = 24;
@@ -201,5 +201,5 @@ export function historyText(label: string, history: ChipHistory, endurance: numb
   const times = `${cutOff.length > 0 ? 'at most ' : ''}${countOf(most.times, 'time')}`;
   // Of those that wrote, a burn is what burns; a check is a job.
   const noun = jobs.every((job) => ('outcome' in job ? isBurn(job) : !(job.command in byText))) ? 'burn' : 'job';
-  return `${holds}Its most-written ${unit}, ${numberText(most.page, one)}, was written ${times} in ${countOf(jobs.length, noun)}; the part is specified for ${endurance.toLocaleString('en-US')}.\n${apart}`;
+  return `${holds}Its most-written ${unit}, ${numberText(most.page, one)}, was written ${times} in ${countOf(jobs.length, noun)}; the part is specified for ${groupedText(endurance)}.\n${apart}`;
 }

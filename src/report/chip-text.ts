@@ -2,7 +2,7 @@
 import { wholeChipMs } from '../chip/chip-table.js';
 import type { Part, Sourced } from '../chip/part.js';
 import { columns } from './columns.js';
-import { countOf, sizeText, timeText } from './quantity.js';
+import { countOf, groupedText, sizeText, timeText } from './quantity.js';
 
 const pageText = (part: Part): string => (part.pageBytes.value === 1 ? 'cell' : String(part.pageBytes.value));
 
@@ -29,7 +29,7 @@ export function chipListText(parts: readonly Part[]): string {
     timeText(Math.round(wholeChipMs(p, 'max') * 1000)),
     p.protection.value ? 'codes' : 'none',
     p.polling.value,
-    p.endurance.value.toLocaleString('en-US'),
+    groupedText(p.endurance.value),
   ]);
   const note =
     'A family name (28C16, 28C64 ...) takes the most cautious figure of all its members. "cell": no page mode, every cell\n' +
@@ -69,7 +69,7 @@ function figuresOf(part: Part): NamedFigure[] {
       value: `${part.write.value.pulseMinNs} ns to ${part.write.value.pulseMaxNs === null ? 'any length' : `${part.write.value.pulseMaxNs} ns`}`,
       figure: part.write,
     },
-    { name: 'endurance', value: `${part.endurance.value.toLocaleString('en-US')} cycles`, figure: part.endurance },
+    { name: 'endurance', value: `${groupedText(part.endurance.value)} cycles`, figure: part.endurance },
   ];
   return figures.filter((f) => f !== null);
 }
