@@ -3,6 +3,8 @@ import type { RecordedPlan } from '../plan/module-value.js';
 
 /** Where the asking process reads: after standard input, output and error. */
 export const answerChannel = 3;
+/** Nothing is ever said here: it closes when the asking process is gone, however that ended. */
+export const lifeChannel = 4;
 
 export interface ModuleFault {
   readonly message: string;

@@ -5,9 +5,10 @@ import { dirname, resolve } from 'node:path';
 import { fileURLToPath, pathToFileURL } from 'node:url';
 import { types } from 'node:util';
 import { serialize } from 'node:v8';
+import { Worker } from 'node:worker_threads';
 import { recordPlan } from '../plan/module-value.js';
 import { diskFiles } from './world-files.js';
-import { answerChannel, type ModuleAnswer, type ModuleFault } from './world-plan-answer.js';
+import { answerChannel, lifeChannel, type ModuleAnswer, type ModuleFault } from './world-plan-answer.js';
 
 /** Folders of the loader and of this program, of which no place helps the writer of a plan. */
 const ownFolders = [
@@ -45,6 +46,11 @@ function faultOf(error: unknown): ModuleFault {
     return { message: 'it throws something that cannot be shown', place: null };
   }
 }
+
+/** In a thread of its own, since a module may never come back: ends this process with the one that asked. */
+const watch = `const { Socket } = require('node:net');
+new Socket({ fd: ${lifeChannel} }).on('close', () => process.kill(process.pid, 'SIGKILL')).resume();`;
+new Worker(watch, { eval: true }).unref();
 
 let answered = false;
 

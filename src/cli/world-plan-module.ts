@@ -26,7 +26,7 @@ export interface ModuleLoad {
 export async function loadPlanModule(path: string, load: ModuleLoad): Promise<unknown> {
   const program = load.program ?? fileURLToPath(new URL('./world-plan-child.js', import.meta.url));
   const child = spawn(process.execPath, ['--no-warnings', program, path], {
-    stdio: ['ignore', 'pipe', 'pipe', 'pipe'],
+    stdio: ['ignore', 'pipe', 'pipe', 'pipe', 'pipe'],
   });
   const stop = (): void => void child.kill('SIGKILL');
   let isLate = false;

@@ -1,11 +1,14 @@
 // Plan modules run in a process of their own: whatever one does, it ends as one error of the plan, with its place.
+import { spawn, spawnSync } from 'node:child_process';
+import { once } from 'node:events';
 import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
-import { afterAll, describe, expect, it } from 'vitest';
+import { afterAll, describe, expect, it, onTestFinished } from 'vitest';
 import { loadPlanModule, type ModuleLoad } from '../../src/cli/world-plan-module.js';
 import { realClock } from '../../src/link/real-clock.js';
 import { planOfObject } from '../../src/plan/plan.js';
+import { systemTool } from '../support/system-tools.js';
 
 const folder = mkdtempSync(join(tmpdir(), 'romkiln-module-'));
 afterAll(() => rmSync(folder, { recursive: true, force: true }));
@@ -138,5 +141,38 @@ describe('a plan module', () => {
       code: 'cli.plan-module',
       message: expect.stringContaining('it gives no plan within 30 s'),
     });
+  });
+});
+
+describe.skipIf(!systemTool('mkfifo'))('a plan module that never ends', () => {
+  it('when the program is killed outright then the process of the module ends too', { timeout: 20_000 }, async () => {
+    const pipe = join(folder, 'alive');
+    spawnSync('mkfifo', [pipe]);
+    const path = join(folder, 'endless.mjs');
+    // It holds the pipe open for as long as it lives.
+    writeFileSync(
+      path,
+      `import { openSync, writeSync } from 'node:fs';
+writeSync(openSync(${JSON.stringify(pipe)}, 'w'), String(process.pid));
+for (;;);
+`,
+    );
+    const program = spawn(process.execPath, ['bin/romkiln.cjs', 'check', path], { stdio: 'ignore' });
+    const reader = spawn('cat', [pipe]);
+    let child = '';
+    reader.stdout.on('data', (chunk: Buffer) => {
+      child += chunk.toString('latin1');
+      program.kill('SIGKILL');
+    });
+    onTestFinished(() => {
+      try {
+        process.kill(Number(child), 'SIGKILL');
+      } catch {
+        // Gone, as it should be.
+      }
+    });
+    // Only the end of that process closes the pipe.
+    await once(reader, 'close');
+    expect(child).toMatch(/^\d+$/);
   });
 });
