@@ -21,7 +21,7 @@ export interface Outputs {
 const benchText = /^\s*\{\s*"format":\s*"romkiln bench"/;
 const nobody: MadeBefore = () => false;
 
-/** A world that notes which files are read in it, and the rules that keep outputs off those and off all else that is dear. */
+/** A world that notes which files are read in it and keeps its words off bytes on standard output, and the rules that keep outputs off those and off all else that is dear. */
 export function guardedOutputs(outside: World): {
   readonly world: World;
   readonly outputsOf: (overwrite: boolean) => Outputs;
@@ -43,8 +43,13 @@ export function guardedOutputs(outside: World): {
       return files.readIfThere(path);
     },
   });
+  let bytesOnStdout = false;
+  const stdout = Object.assign(Object.create(outside.stdout) as typeof outside.stdout, {
+    write: (text: string) => (bytesOnStdout ? outside.stderr : outside.stdout).write(text),
+  });
   const world: World = {
     ...outside,
+    stdout,
     files: noting,
     readInput(path) {
       note(path);
@@ -65,6 +70,7 @@ export function guardedOutputs(outside: World): {
   }
 
   const checkFor = (overwrite: boolean) => (path: string, madeBefore: MadeBefore) => {
+    bytesOnStdout ||= files.standing(path).kind === 'standard output';
     const why = dearness(path);
     if (why !== null) throw new ToolError('cli.output-dear', { path, why });
     files.checkReplace(path);

@@ -12,6 +12,7 @@ import {
   readSync,
   realpathSync,
   rmSync,
+  type Stats,
   statSync,
 } from 'node:fs';
 import { dirname, resolve } from 'node:path';
@@ -130,11 +131,17 @@ function truePath(path: string): string {
   }
 }
 
+function kindOf(facts: Stats): Standing['kind'] {
+  if (facts.isDirectory()) return 'folder';
+  if (isStandardOutput(facts)) return 'standard output';
+  return facts.isFile() ? 'file' : 'stream';
+}
+
 function standing(path: string): Standing {
   try {
     const facts = factsAt(path);
     if (facts === null) return { kind: 'nothing', identity: truePath(path), names: 0 };
-    const kind = facts.isDirectory() ? 'folder' : facts.isFile() && !isStandardOutput(facts) ? 'file' : 'stream';
+    const kind = kindOf(facts);
     // Where the system numbers no files, the one whole path has to do.
     const identity = facts.ino === 0 ? truePath(path) : `${facts.dev}:${facts.ino}`;
     return { kind, identity, names: facts.nlink };

@@ -13,7 +13,7 @@ const pieceBytes = 1 << 16;
  * process from ending.
  */
 export async function readInput(path: string, clock: Clock, interrupt: AbortSignal): Promise<Uint8Array> {
-  if (diskFiles.standing(path).kind !== 'stream') return diskFiles.read(path);
+  if (['nothing', 'file', 'folder'].includes(diskFiles.standing(path).kind)) return diskFiles.read(path);
   let file: number;
   try {
     file = openSync(path, constants.O_RDONLY | (constants.O_NONBLOCK ?? 0));

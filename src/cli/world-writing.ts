@@ -77,9 +77,9 @@ function writePlace(path: string): WritePlace {
   const facts = factsAt(path);
   if (facts === null) return { kind: 'new', path: endOfLinks(path) };
   if (facts.isDirectory()) throw refuse(path, 'it is a folder');
-  if (facts.isSocket()) throw refuse(path, 'it is a socket');
   // Named through the system's own links (/dev/stdout), it has to follow what is shown there, not to take its place.
   if (isStandardOutput(facts)) return { kind: 'standard output' };
+  if (facts.isSocket()) throw refuse(path, 'it is a socket');
   if (!facts.isFile()) return { kind: 'stream', path };
   if (isReadOnly(facts)) throw refuse(path, 'it is read-only');
   const end = endOfLinks(path);

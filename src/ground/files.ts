@@ -2,8 +2,8 @@
 
 /** What stands at a path, links followed. */
 export interface Standing {
-  /** A stream takes what is written to it: a device, a pipe, standard output by one of its names. */
-  readonly kind: 'nothing' | 'file' | 'folder' | 'stream';
+  /** A stream takes what is written to it: a device, a pipe; standard output by one of its names is told apart. */
+  readonly kind: 'nothing' | 'file' | 'folder' | 'stream' | 'standard output';
   /** The same for every name of one thing. */
   readonly identity: string;
   /** How many names the system has for it (hard links). */

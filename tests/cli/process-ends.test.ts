@@ -49,3 +49,15 @@ describe.skipIf(!existsSync('/proc/self'))('a folder for locks that cannot be ma
     await expect(lockPort('/proc/romkiln/deep', '/dev/none')).rejects.toMatchObject({ code: 'link.no-lock', exit: 2 });
   });
 });
+
+describe.skipIf(!existsSync('/dev/stdout'))('bytes that go to standard output', () => {
+  it('when a chip is dumped there then nothing but its bytes comes, and the words go to standard error', () => {
+    const bench = join(folder, 'bench.json');
+    const run = (...words: string[]) =>
+      spawnSync(process.execPath, ['bin/romkiln.cjs', ...words], { env: { ...process.env, XDG_DATA_HOME: folder } });
+    run('emulate', 'new', bench, '--chip', 'AT28C16');
+    const { status, stdout, stderr } = run('dump', '-o', '/dev/stdout', '--port', `emulated:${bench}`, '--quiet');
+    expect([status, stdout.length, new Set(stdout)]).toEqual([0, 2048, new Set([0xff])]);
+    expect(stderr.toString('utf8')).toMatch(/^2048 bytes of AT28C16 read into \/dev\/stdout \(raw binary\), CRC-32/);
+  });
+});
