@@ -3,6 +3,7 @@ import { readdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { build, transform } from 'esbuild';
+import { keepCompiled } from './parts.cjs';
 
 const top = fileURLToPath(new URL('..', import.meta.url));
 const folder = join(top, 'dist/run');
@@ -86,3 +87,10 @@ writeFileSync(
   join(folder, 'LICENCES.txt'),
   `The files of this folder hold code of these packages.\n\n${licences.join('\n----\n\n')}`,
 );
+
+/** Commands that work with most of what commands have in common. */
+const usual = [['--help'], ['chips'], ['check', join(top, 'images/skerry-thermometer.yaml')]];
+await keepCompiled(folder, async ({ run, worldOfProcess }) => {
+  const silent = { write: () => {}, isTerminal: false, columns: 80 };
+  for (const words of usual) await run(words, { ...worldOfProcess(), stdout: silent, stderr: silent });
+});

@@ -7,13 +7,10 @@ const top = join(__dirname, '..');
 const inTop = (path) => join(top, path);
 const changed = (path) => (existsSync(inTop(path)) ? statSync(inTop(path)).mtimeMs : 0);
 
-// Node 22 and later can keep what it compiled.
-require('node:module').enableCompileCache?.();
-
 /** The parts of dist/run, or the modules that they are made from where those are newer. */
 async function program() {
   if (existsSync(inTop('dist/run')) && changed('dist/run/romkiln.cjs') >= changed('dist/cli/run.js'))
-    return require('../dist/run/romkiln.cjs');
+    return require('./parts.cjs').loadProgram(inTop('dist/run'));
   return { ...(await import('../dist/cli/run.js')), ...(await import('../dist/cli/world-of-process.js')) };
 }
 

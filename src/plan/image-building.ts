@@ -10,6 +10,9 @@ interface PinSource {
   readonly low: number;
 }
 
+/** As many as a display has ways to light seven segments and a point. */
+const mostKnown = 256;
+
 /** Puts output values together to bytes the way the ROM's data pins are wired. */
 export class ByteMaker {
   readonly #pins: readonly (readonly PinSource[])[];
@@ -30,8 +33,19 @@ export class ByteMaker {
     this.#rest = this.#pins.reduce((byte, sources, pin) => byte | ((sources[0]?.low ?? 0) << pin), this.#idle);
   }
 
-  /** The byte, or -1 where no output of this ROM is defined. A single bit nobody cares about is left at rest (not asserted). */
+  /** Bytes of the first lists of values: a display gives the same lists again and again. */
+  readonly #known = new Map<OutputValues, number>();
+
   byteOf(values: OutputValues): number {
+    const known = this.#known.get(values);
+    if (known !== undefined) return known;
+    const byte = this.#put(values);
+    if (this.#known.size < mostKnown) this.#known.set(values, byte);
+    return byte;
+  }
+
+  /** The byte, or -1 where no output of this ROM is defined. A single bit nobody cares about is left at rest (not asserted). */
+  #put(values: OutputValues): number {
     let byte = this.#idle;
     let any = false;
     for (let pin = 0; pin < this.#pins.length; pin++) {

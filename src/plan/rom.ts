@@ -77,7 +77,9 @@ export class AddressReader {
   inputsAt(address: number): number[] {
     const low = address & ((1 << this.#lowLines) - 1);
     const high = address >> this.#lowLines;
-    return this.#fixed.map((value, k) => value | this.#low[k]![low]! | this.#high[k]![high]!);
+    const inputs = new Array<number>(this.#fixed.length);
+    for (let k = 0; k < inputs.length; k++) inputs[k] = this.#fixed[k]! | this.#low[k]![low]! | this.#high[k]![high]!;
+    return inputs;
   }
 
   /** False where a tied pin would have to have the other level, or a field a value that it never has. */
@@ -87,7 +89,8 @@ export class AddressReader {
 
   /** A field that would have to have a value which it never has, with that value. */
   neverHad(address: number): { readonly field: Field; readonly value: number } | null {
-    for (const { field, low, high } of this.#limited) {
+    for (let k = 0; k < this.#limited.length; k++) {
+      const { field, low, high } = this.#limited[k]!;
       const value = low[address & ((1 << this.#lowLines) - 1)]! | high[address >> this.#lowLines]!;
       if (!field.values!.has(value)) return { field, value };
     }
