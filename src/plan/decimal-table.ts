@@ -115,7 +115,9 @@ export class DecimalTable implements Table {
   }
 
   #shownAt(inputs: readonly number[]): Shown {
-    const key = this.#readingKey(inputs);
+    // A number for all inputs but the place.
+    let key = 0;
+    for (let k = 0; k < inputs.length; k++) key += inputs[k]! * this.#weights[k]!;
     const known = this.#kept.get(key);
     if (known) return known;
     const shown = this.#show(inputs);
@@ -130,20 +132,11 @@ export class DecimalTable implements Table {
     return showNumber(value, signed, decimals, this.#rules, unit);
   }
 
-  /** A number for all inputs but the place. */
-  #readingKey(inputs: readonly number[]): number {
-    let key = 0;
-    for (let k = 0; k < inputs.length; k++) key += inputs[k]! * this.#weights[k]!;
-    return key;
-  }
-
   /** The segments of one place, or null where the place field counts further than there are places. */
   #segmentsAt(inputs: readonly number[]): number | null {
     const position = this.#place === null ? 0 : this.#display.leftToRight.indexOf(inputs[this.#place]!);
-    return position < 0 ? null : this.#segmentsOf(this.#shownAt(inputs), position);
-  }
-
-  #segmentsOf({ letters, pointAt }: Shown, position: number): number {
+    if (position < 0) return null;
+    const { letters, pointAt } = this.#shownAt(inputs);
     return (this.glyphs.get(letters[position]!) ?? 0) | (pointAt === position ? pointBit : 0);
   }
 

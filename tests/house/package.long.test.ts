@@ -20,7 +20,7 @@ describe('the package', () => {
     const facts = JSON.parse(readFileSync(inPackage('package.json'), 'utf8'));
     expect(facts).not.toHaveProperty('scripts');
     expect(facts).not.toHaveProperty('devDependencies');
-    expect(readdirSync(inPackage('bin'))).toEqual(['romkiln.cjs']);
+    expect(readdirSync(inPackage('bin'))).toEqual(['parts.cjs', 'romkiln.cjs']);
     expect(readFileSync(inPackage('README.md'), 'utf8')).toMatch(
       /^# romkiln\n\n[^#]*?Installed as a package[^#]*?npm start/,
     );
