@@ -4,13 +4,19 @@ import type { Finding, Path } from './table.js';
 
 type Written = Readonly<Record<string, unknown>>;
 
-/** Misspelt keys with what they mean: the nearest known key that is not there itself. */
+/** So many unknown keys of one map are compared: a file from outside could hold thousands. */
+const mostCompared = 100;
+
+/** Misspelt keys with what they mean: the nearest known key that is not there itself, and that no key before it means. */
 export function meantKeys(written: Written, known: readonly string[]): ReadonlyMap<string, string> {
-  const missing = known.filter((key) => !Object.hasOwn(written, key));
+  const missing = new Set(known.filter((key) => !Object.hasOwn(written, key)));
+  const unknown = Object.keys(written).filter((key) => !known.includes(key));
   const meant = new Map<string, string>();
-  for (const key of Object.keys(written)) {
-    const near = known.includes(key) ? undefined : nearNames(key, missing)[0];
-    if (near !== undefined && ![...meant.values()].includes(near)) meant.set(key, near);
+  for (const key of unknown.slice(0, mostCompared)) {
+    const [near] = nearNames(key, [...missing]);
+    if (near === undefined) continue;
+    meant.set(key, near);
+    missing.delete(near);
   }
   return meant;
 }

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { type BookEntry, bookReadBytes, openBook } from '../../src/job/book.js';
+import { type BookEntry, openBook } from '../../src/job/book.js';
 import { bookEntry } from '../support/book-entry.js';
 import { memoryFiles } from '../support/memory-files.js';
 
@@ -84,19 +84,6 @@ describe('the book', () => {
     openBook(files, 'd').add({ time: '2026-01-02T03:04:05.000Z', settles: '0123456789ab' });
     const read = openBook(files, 'd').read();
     expect([read.entries, [...read.settled], read.damaged]).toEqual([[entry('1')], ['0123456789ab'], []]);
-  });
-
-  it('when the book is longer than what is read then its last part is, whole lines only, and that is said', () => {
-    const line = `${JSON.stringify(entry('0-3'))}\n`;
-    const count = Math.ceil((2 * bookReadBytes) / line.length);
-    const files = memoryFiles({ [bookPath]: line.repeat(count) });
-    files.read = files.readIfThere = () => {
-      throw new Error('nobody reads it whole');
-    };
-    openBook(files, 'd').add(entry('9'));
-    const { entries, damaged, since } = openBook(files, 'd').read();
-    expect([entries.at(-1), damaged, since]).toEqual([entry('9'), [], entry('').time]);
-    expect(entries.length).toBe(Math.floor(bookReadBytes / line.length));
   });
 
   it('when label, image and pages are none, or pages have several digits, then the line is good', () => {

@@ -18,7 +18,6 @@ function refused(text: string): string[] {
 const bomb = ['a0: &a0 [x, x, x, x, x, x, x, x, x]']
   .concat(Array.from({ length: 30 }, (_, i) => `a${i + 1}: &a${i + 1} [${Array(9).fill(`*a${i}`).join(', ')}]`))
   .join('\n');
-const large = 128 * 1024;
 
 describe('hostile YAML', () => {
   it.each([
@@ -38,11 +37,6 @@ describe('hostile YAML', () => {
     ['a terminal code spelled out', 'plan: "\\e[2J"', /U\+001B/],
     ['duplicate keys', 'plan: a\nfields: {}\nplan: b', /"plan" is written twice/],
     ['duplicate keys deep inside', 'plan: a\nfields: { n: { bits: 1, bits: 2 } }', /"bits" is written twice/],
-    ['nothing but commas', `[${','.repeat(large - 10)}`, /goes on for too long|not YAML/],
-    ['nothing but colons', ': :\n'.repeat(large / 4 - 1), /goes on for too long|not YAML/],
-    ['nothing but tags', '!a '.repeat(large / 3), /goes on for too long|not YAML/],
-    ['nothing but quotes', '"\n'.repeat(large / 2 - 1), /goes on for too long|not YAML/],
-    ['very many keys', Array.from({ length: 10_000 }, (_, i) => `k${i}: 1`).join('\n'), /not known here|goes on/],
     ['two documents', 'plan: a\n---\nplan: b', /not YAML/],
     ['a prototype as a key', '__proto__: { plan: x }\nplan: y', /__proto__/],
     ['a tag of code', 'plan: !!js/function "return 1"', /./],
