@@ -28,7 +28,7 @@ describe.skipIf(!hasSecondBench)(
   () => {
     const chips = [
       { chip: 'AT28C256', cells: 32768, cycleUs: 3000, codes: 0 },
-      { chip: 'AT28C16', cells: 2048, cycleUs: 700, codes: 4 },
+      { chip: 'AT28C16', cells: 2048, cycleUs: 700, codes: 2 },
     ];
     for (const { chip, cells, cycleUs, codes } of chips) {
       test(`when the whole main job is done on an ${chip} then the cells are right and no time is broken`, async () => {
@@ -50,8 +50,8 @@ describe.skipIf(!hasSecondBench)(
         expect(await romkiln(['burn', inFolder('image.bin'), ...at])).toMatchObject({ exit: 0 });
         expect(await bench.cells()).toEqual(Buffer.from(image));
         expect(await romkiln(['verify', inFolder('image.bin'), ...at])).toMatchObject({ exit: 0 });
-        expect(await romkiln(['dump', '-o', inFolder('dump.bin'), ...at])).toMatchObject({ exit: 0 });
-        expect(readFileSync(inFolder('dump.bin'))).toEqual(Buffer.from(image));
+        expect(await romkiln(['dump', '-o', inFolder(`${chip}.bin`), ...at])).toMatchObject({ exit: 0 });
+        expect(readFileSync(inFolder(`${chip}.bin`))).toEqual(Buffer.from(image));
 
         expect(await romkiln(['protect', ...at])).toMatchObject({ exit: codes });
         if (codes === 0) {
