@@ -99,8 +99,7 @@ export const execute: Execute = async (invocation) => {
     if (!(await isReady(invocation, stage))) {
       sayBefore();
       const done = stages.slice(0, found.length).map((s) => s.option);
-      world.stderr.write(`Stopped before ${stage.option}; ${done.join(' and ') || 'nothing'} was done.\n`);
-      return exit.interrupted;
+      throw new ToolError('cli.stopped-before', { option: stage.option, done });
     }
     try {
       found.push(await stage.try(faceOf(invocation), target, errandOf(invocation)));

@@ -160,6 +160,11 @@ export const cliErrors = {
     (f) => `Interrupted while ${f.doing}.`,
     () => 'Nothing was written.',
   ),
+  'cli.stopped-before': row<{ option: string; done: readonly string[] }>(
+    exit.interrupted,
+    (f) => `Stopped before ${f.option}; ${f.done.join(' and ') || 'nothing'} was done.`,
+    () => 'Answer yes to go on, or give --yes.',
+  ),
   'cli.plan-module': row<{ path: string; place: string; message: string }>(
     exit.usage,
     (f) => `${f.place}: this module gives no plan: ${f.message}.`,
