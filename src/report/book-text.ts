@@ -7,7 +7,7 @@ import type { CutOff } from '../job/cut-off.js';
 import type { Outcome } from '../job/outcome.js';
 import { rangesOnce } from '../job/page-list.js';
 import { columns } from './columns.js';
-import { addressText, countOf, groupedText } from './quantity.js';
+import { addressText, countOf, groupedText, timeOfDay } from './quantity.js';
 
 /** As many ranges as a column has room for; --json has all. */
 const pagesWidth = 24;
@@ -68,7 +68,7 @@ function outcomeText(outcome: Outcome): string {
 }
 
 const entryRow = (e: BookEntry): string[] => [
-  e.time,
+  timeOfDay(e.time),
   e.command,
   e.label ?? '-',
   e.chip,
@@ -80,7 +80,7 @@ const entryRow = (e: BookEntry): string[] => [
 ];
 
 const cutOffRow = (c: CutOff): string[] => [
-  c.time,
+  timeOfDay(c.time),
   c.command,
   c.label ?? '-',
   c.chip,
@@ -106,19 +106,21 @@ function cutOffText(c: CutOff): string {
   const chip = c.label === null ? c.chip : `${c.label} (${c.chip})`;
   const back =
     c.keptId === null
-      ? 'What was there before was not kept, as asked.'
-      : `"romkiln restore ${c.keptId}" brings back what was there before.`;
-  const end = c.label === null ? ` "romkiln book --settle ${c.id}" ends this note.` : '';
-  return `Cut off, or still at work: ${doingText(c)} ${chip} on ${c.port}, begun ${c.time}. It may have written ${unit} ${pagesText(c)} at most. ${back}${end}`;
+      ? 'The old contents were not kept, as asked.'
+      : `"romkiln restore ${c.keptId}" writes the old contents back.`;
+  const end = c.label === null ? ` "romkiln book --settle ${c.id}" clears this note.` : '';
+  return `Cut off, or still running: ${doingText(c)} ${chip} on ${c.port}, begun ${timeOfDay(c.time)}. It wrote ${unit} ${pagesText(c)} at most. ${back}${end}`;
 }
 
 /** All jobs in the order of time, then a sentence for each that was cut off and leaves a chip in doubt. */
 export function bookText(entries: readonly BookEntry[], cutOff: readonly CutOff[]): string {
-  if (entries.length + cutOff.length === 0) return 'The book has no line for this yet.\n';
-  const rows = [...entries.map(entryRow), ...cutOff.map(cutOffRow)]
-    .map((row) => row.map(printable))
-    .sort((a, b) => (a[0]! < b[0]! ? -1 : a[0]! > b[0]! ? 1 : 0));
-  const heading = ['time (UTC)', 'command', 'label', 'chip', 'image', 'written', 'skipped', 'resent', 'result'];
+  if (entries.length + cutOff.length === 0) return 'The book has no entry for this yet.\n';
+  const timed = [
+    ...entries.map((e) => ({ time: e.time, row: entryRow(e) })),
+    ...cutOff.map((c) => ({ time: c.time, row: cutOffRow(c) })),
+  ].sort((a, b) => (a.time < b.time ? -1 : a.time > b.time ? 1 : 0));
+  const rows = timed.map(({ row }) => row.map(printable));
+  const heading = ['time (UTC)', 'command', 'label', 'chip', 'image', 'written', 'unchanged', 'sent again', 'result'];
   const open = cutOff.filter((c) => c.isOpen);
   return columns(heading, rows) + open.map((c) => `${printable(cutOffText(c))}\n`).join('');
 }
@@ -132,21 +134,21 @@ export function damagedBookText(path: string, { damaged, since }: BookRead): str
     .slice(0, damagedShown)
     .map(
       ({ line, column }) =>
-        `${path}:${line}:${column}: this line of the book cannot be read; the others are used. If it was the line of a job that wrote, that job is listed as cut off.\n`,
+        `${path}:${line}:${column}: this line of the book cannot be read; the others are used. A job whose line is lost is listed as cut off.\n`,
     );
   const more = damaged.length - damagedShown;
   const rest = more > 0 ? `${path}: ${more} more lines cannot be read.\n` : '';
   const cut =
-    since === null ? '' : `${path} is too long to read as a whole: what follows begins with ${printable(since)}.\n`;
+    since === null ? '' : `${path} is too long to read whole; this begins at ${printable(timeOfDay(since))}.\n`;
   return cut + lines.join('') + rest;
 }
 
 export const settledText = (c: CutOff): string =>
-  `Settled: ${printable(`${doingText(c)} ${c.label === null ? c.chip : `${c.label} (${c.chip})`}, begun ${c.time}`)}.\n`;
+  `Settled: ${printable(`${doingText(c)} ${c.label === null ? c.chip : `${c.label} (${c.chip})`}, begun ${timeOfDay(c.time)}`)}.\n`;
 
 function laterVerifyText({ verify, ofBurned }: LaterVerify): string {
   const of = ofBurned ? 'of it' : `of another image, ${printable(verify.image!.name)},`;
-  return `A verify ${of} at ${printable(verify.time)} found that ${outcomeText(verify.outcome)}.\n`;
+  return `A later verify ${of} at ${printable(timeOfDay(verify.time))} found that ${outcomeText(verify.outcome)}.\n`;
 }
 
 /** A writing by its command, with its article, as the last that a chip saw. */
@@ -160,26 +162,26 @@ const byText: Readonly<Record<string, string>> = {
 function contentText(name: string, content: Content): string {
   switch (content.kind) {
     case 'never-burned':
-      return `${name}: no burn in the book, so what it should hold is not known.\n`;
+      return `${name}: no burn in the book, so its contents are unknown.\n`;
     case 'cut-off': {
       const { command, image, time, isOpen } = content.by;
-      const end = isOpen ? 'was cut off or is still at work' : 'was cut off';
-      return `${name}: ${byText[command] ?? `the last burn, of ${printable(image)}`}, begun ${printable(time)}, ${end}; what it holds is not known.\n`;
+      const end = isOpen ? 'was cut off or is still running' : 'was cut off';
+      return `${name}: ${byText[command] ?? `the last burn, of ${printable(image)}`}, begun ${printable(timeOfDay(time))}, ${end}; its contents are unknown.\n`;
     }
     case 'unknown': {
       const { command, image, time, outcome } = content.by;
       const by = image
         ? `the last burn, of ${printable(image.name)} at`
         : `${byText[command] ?? printable(command)} at`;
-      return `${name}: ${by} ${printable(time)}${image ? ',' : ''} ended ${printable(outcomeText(outcome))}; what it holds is not known.\n`;
+      return `${name}: ${by} ${printable(timeOfDay(time))}${image ? ',' : ''} ended ${printable(outcomeText(outcome))}; its contents are unknown.\n`;
     }
     case 'known': {
       const { burn, whole, pages, later } = content;
       const image = printable(burn.image!.name);
       const unit = burn.pageBytes === 1 ? 'cells' : 'pages';
       const held = whole
-        ? `${image}${digestText(burn.image!)}, verified ${printable(burn.time)}`
-        : `${image} in ${unit} ${pagesText({ ...burn, pages })}, verified ${printable(burn.time)}; nothing else was asked for then`;
+        ? `${image}${digestText(burn.image!)}, verified ${printable(timeOfDay(burn.time))}`
+        : `${image} in ${unit} ${pagesText({ ...burn, pages })}, verified ${printable(timeOfDay(burn.time))}; that burn covered nothing else`;
       return `${name} should hold ${held}.\n${later ? laterVerifyText(later) : ''}`;
     }
   }
@@ -194,12 +196,12 @@ export function historyText(label: string, history: ChipHistory, endurance: numb
   const [one] = jobs;
   const apart =
     chip !== null && others.length > 0
-      ? `${printable(label)} is the label of jobs with ${others.map(printable).join(', ')} as well; this is said of ${printable(chip)} alone.\n`
+      ? `${printable(label)} also labels jobs with ${others.map(printable).join(', ')}; this is about ${printable(chip)} alone.\n`
       : '';
   if (!most || !one) return `${holds}${entries.some(isBurn) ? 'No page was written.\n' : ''}${apart}`;
   const unit = one.pageBytes === 1 ? 'cell' : 'page';
   const times = `${cutOff.length > 0 ? 'at most ' : ''}${countOf(most.times, 'time')}`;
   // Of those that wrote, a burn is what burns; a check is a job.
   const noun = jobs.every((job) => ('outcome' in job ? isBurn(job) : !(job.command in byText))) ? 'burn' : 'job';
-  return `${holds}Its most-written ${unit}, ${numberText(most.page, one)}, was written ${times} in ${countOf(jobs.length, noun)}; the part is specified for ${groupedText(endurance)}.\n${apart}`;
+  return `${holds}Its most-written ${unit}, ${numberText(most.page, one)}, was written ${times} in ${countOf(jobs.length, noun)}; the part is specified for ${groupedText(endurance)} cycles.\n${apart}`;
 }

@@ -20,18 +20,17 @@ export function burnPlanText({ image, part, port }: BurnNames, plan: BurnPlan): 
   const unit = unitOf(part);
   const right = plan.total - plan.writes.length;
   const head = `${image} into ${part.name} on ${port}: `;
-  if (plan.writes.length === 0) return `${head}all ${countOf(plan.total, unit)} already right, nothing to write.\n`;
+  if (plan.writes.length === 0) return `${head}all ${countOf(plan.total, unit)} are right already; nothing to write.\n`;
   const cells = part.pageBytes.value === 1 ? ` (${countOf(plan.cells, 'cell')})` : '';
-  return `${head}${plan.writes.length} of ${countOf(plan.total, unit)} to write${cells}, ${right} already right; at most about ${timeText(Math.round(writingMs(part, plan) * 1000))} of write cycles.\n`;
+  return `${head}${plan.writes.length} of ${countOf(plan.total, unit)} to write${cells}, ${right} right already; at most about ${timeText(Math.round(writingMs(part, plan) * 1000))} of write cycles.\n`;
 }
 
 /** What a good verify proves, and what it cannot. */
-export const notProvenText =
-  'Not proven: this writer\'s own wiring. It wrote and read through the same wires, so lines crossed there cancel out; "romkiln rig --reference", with a chip burned elsewhere, finds them.\n';
+export const notProvenText = 'Note: crossed writer wires cannot show here; see "romkiln rig --reference".\n';
 
 /** The same for what was only read. */
 export const readNotProvenText =
-  'Not proven: this writer\'s own wiring. With crossed or open lines other cells are read than are asked for; "romkiln rig --reference", with a chip burned elsewhere, finds them.\n';
+  'Note: crossed or open writer wires read other cells than asked for; see "romkiln rig --reference".\n';
 
 /** Ranges of addresses as text, both ends included. */
 export const rangesText = (ranges: readonly Range[], cells: number): string =>
@@ -47,27 +46,27 @@ const cellText = (cells: number, f: FailedCell): string =>
 /** What a difference of one data line points to, and what shows it. */
 const oneLineText = ({ line, level, alone }: OneLine): string => {
   const what = alone
-    ? `What did not take differs on D${line} alone${level === null ? '' : `, which reads ${level} there`}`
-    : `D${line} reads ${level} in every cell, and is the only data line that reads one level`;
-  return `${what}: look at this data line first. "romkiln rig --empty", with the chip out of its socket, shows one that is stuck or joined with another; "romkiln suspects" judges a dump.`;
+    ? `The failed cells differ on D${line} alone${level === null ? '' : `, which reads ${level} there`}`
+    : `D${line} reads ${level} in every cell, and no other data line is constant`;
+  return `${what}: check this data line first. "romkiln rig --empty", with the socket empty, finds a stuck or shorted line; "romkiln suspects" judges a dump.`;
 };
 
 /** What a line with one level hid is not in the keep. */
 const keptText = (keptId: string, oneLine: OneLine | null): string =>
   oneLine === null || oneLine.level === null
-    ? `What was there before is in the keep: "romkiln restore ${keptId}" brings it back.`
-    : `What was there before is in the keep under ${keptId}, as it was read: where D${oneLine.line} reads ${oneLine.level} whatever a cell holds, the keep has ${oneLine.level} for it, and so would "romkiln restore ${keptId}" write it.`;
+    ? `Old contents, as this writer read them, are kept: romkiln restore ${keptId}`
+    : `Old contents are kept as ${keptId}, but D${oneLine.line} read ${oneLine.level} in every cell: "romkiln restore ${keptId}" would write ${oneLine.level} there.`;
 
 /** Said after a burn. `keptId` is null where nothing was kept. */
 export function burnOutcomeText({ part }: BurnNames, outcome: BurnOutcome, keptId: string | null): string {
   const unit = unitOf(part);
   const failing = outcome.tried - outcome.written;
   const lines = [
-    `Written: ${countOf(outcome.written, unit)}${failing > 0 ? `, and ${failing} that did not take` : ''}; already right: ${outcome.skipped} of ${outcome.total}.`,
+    `Wrote ${outcome.written} of ${countOf(outcome.total, unit)}${failing > 0 ? `; ${failing} failed` : ''}; ${outcome.skipped} ${outcome.skipped === 1 ? 'was' : 'were'} right already.`,
   ];
   if (outcome.interrupted)
     lines.push(
-      'Interrupted: the write cycle in progress was ended; run the same command again to finish, what is right is skipped.',
+      'Interrupted after the write cycle in progress. Run the same command again to finish; it skips what is right.',
     );
   else if (outcome.verified)
     lines.push(
@@ -76,12 +75,12 @@ export function burnOutcomeText({ part }: BurnNames, outcome: BurnOutcome, keptI
   if (keptId !== null) lines.push(keptText(keptId, outcome.oneLine));
   if (outcome.failed.length > 0) {
     const shown = outcome.failed.slice(0, 4).map((f) => cellText(part.cells, f));
-    lines.push(`Did not take: ${shown.join('; ')}${outcome.failed.length > 4 ? '; ...' : ''}.`);
+    lines.push(`Failed: ${shown.join('; ')}${outcome.failed.length > 4 ? '; ...' : ''}.`);
   }
   const untried = outcome.total - outcome.skipped - outcome.tried;
   if (untried > 0 && !outcome.interrupted)
     lines.push(
-      `Stopped early, since ${outcome.late ? 'the chip was still at work' : `one ${unit} after the other did not take`}: ${untried} of ${outcome.total - outcome.skipped} were not tried.`,
+      `Stopped: ${outcome.late ? 'the chip was still busy' : `${unit}s failed in a row`}; the other ${untried} of ${outcome.total - outcome.skipped} were not attempted.`,
     );
   if (outcome.oneLine) lines.push(oneLineText(outcome.oneLine));
   return `${lines.join('\n')}\n${outcome.verified ? notProvenText : ''}`;

@@ -5,19 +5,19 @@ import { crc32IsoHdlc } from '../ground/check-sums.js';
 import type { Run } from '../job/blocks.js';
 import type { KeptRecord } from '../job/keep.js';
 import { columns } from './columns.js';
-import { addressText, countOf } from './quantity.js';
+import { addressText, countOf, timeOfDay } from './quantity.js';
 
 const cellsOf = (record: KeptRecord): number => record.runs.reduce((sum, r) => sum + r.count, 0);
 
 export function keptListText(records: readonly KeptRecord[], damaged: readonly string[]): string {
   const broken = damaged.map((path) => `Damaged, not listed: ${printable(path)}\n`).join('');
-  if (records.length === 0) return `${broken}The keep is empty: nothing was overwritten yet.\n`;
+  if (records.length === 0) return `${broken}The keep is empty: nothing has been overwritten yet.\n`;
   const rows = records.map((r) =>
-    [r.id, r.time, r.chip, r.label ?? '-', String(cellsOf(r)), r.port, r.image].map(printable),
+    [r.id, timeOfDay(r.time), r.chip, r.label ?? '-', String(cellsOf(r)), r.port, r.image].map(printable),
   );
   return (
     broken +
-    columns(['id', 'time (UTC)', 'chip', 'label', 'bytes', 'port', 'gave way to'], rows, [
+    columns(['id', 'time (UTC)', 'chip', 'label', 'bytes', 'port', 'overwritten by'], rows, [
       'left',
       'left',
       'left',
@@ -36,7 +36,7 @@ export function keptText(record: KeptRecord, runs: readonly Run[], file: string 
     hex(crc32IsoHdlc(r.bytes), 8),
     [...r.bytes.subarray(0, 8)].map((b) => hex(b)).join(' ') + (r.bytes.length > 8 ? ' ...' : ''),
   ]);
-  const head = `${record.id}: ${countOf(cellsOf(record), 'byte')} of ${printable(record.chip)}, overwritten ${printable(record.time)} by ${printable(record.image)}\n`;
+  const head = `${record.id}: ${countOf(cellsOf(record), 'byte')} of ${printable(record.chip)}, overwritten ${printable(timeOfDay(record.time))} by ${printable(record.image)}\n`;
   const tail = file === null ? '' : `Written to ${printable(file)}.\n`;
-  return `${head}${columns(['addresses', 'bytes', 'CRC-32', 'begins'], rows, ['left', 'right'])}${tail}"romkiln restore ${record.id}" burns them back.\n`;
+  return `${head}${columns(['addresses', 'bytes', 'CRC-32', 'begins'], rows, ['left', 'right'])}${tail}"romkiln restore ${record.id}" writes them back.\n`;
 }

@@ -10,6 +10,9 @@ export function timeText(us: number): string {
   return `${Number((us / 1_000_000).toPrecision(3))} s`;
 }
 
+/** An ISO 8601 time in UTC as 2026-11-28 01:34; a text that is none stays as it is. */
+export const timeOfDay = (time: string): string => time.replace(/^(\d{4}-\d\d-\d\d)T(\d\d:\d\d).*/, '$1 $2');
+
 /** A byte with its two digits. */
 export const byteText = (byte: number): string => hex(byte, 2);
 

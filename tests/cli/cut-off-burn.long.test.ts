@@ -71,13 +71,14 @@ describe('a burn that is killed', () => {
       },
     ]);
     const [{ keptId, time } = { keptId: '', time: '' }] = cutOff;
+    const minute = time.slice(0, 16).replace('T', ' ');
     const text = romkiln('book', '--label', 'U7');
     expect(text).toMatch(/U7 +AT28C256 .* at most 0-511 +- +- +cut off\n/);
     expect(text).toContain(
-      `into U7 (AT28C256) on ${port}, begun ${time}. It may have written pages 0-511 at most. "romkiln restore ${keptId}" brings back what was there before.\n`,
+      `into U7 (AT28C256) on ${port}, begun ${minute}. It wrote pages 0-511 at most. "romkiln restore ${keptId}" writes the old contents back.\n`,
     );
     expect(text).toContain(
-      `U7: the last burn, of ${inFolder('a.bin')}, begun ${time}, was cut off or is still at work; what it holds is not known.\n`,
+      `U7: the last burn, of ${inFolder('a.bin')}, begun ${minute}, was cut off or is still running; its contents are unknown.\n`,
     );
     expect(text).toContain('was written at most 2 times in 2 burns');
 
@@ -94,7 +95,7 @@ describe('a burn that is killed', () => {
     const kept = romkiln('keep', 'list', '--json');
     await killedBurn(inFolder('a.bin'), '--port', port, '--label', 'U8', '--discard');
     expect(romkiln('book', '--label', 'U8')).toMatch(
-      /into U8 .* may have written pages 0-511 at most\. What was there before was not kept, as asked\.\n/,
+      /into U8 .* wrote pages 0-511 at most\. The old contents were not kept, as asked\.\n/,
     );
     expect(romkiln('keep', 'list', '--json')).toBe(kept);
   });
@@ -116,13 +117,13 @@ describe('what is cut off', () => {
   it('when the chip has no page mode then the cells are said as addresses', async () => {
     const { id, out } = await bookWith([], { burn });
     expect(out).toContain(
-      `Cut off, or still at work: the burn of a.hex into U7 (AT28C16) on bench, begun ${about.time}. It may have written cells 0x0C0..0x0C8 at most. "romkiln restore ${id}" brings`,
+      `Cut off, or still running: the burn of a.hex into U7 (AT28C16) on bench, begun 2026-01-02 03:04. It wrote cells 0x0C0..0x0C8 at most. "romkiln restore ${id}" writes`,
     );
   });
 
   it('when a rig check was cut off then it is called one', async () => {
     const { id, out } = await bookWith([], { image: 'rig test', burn: { ...burn, command: 'rig' } });
-    expect(out).toContain('still at work: the rig check with U7 (AT28C16) on bench, begun');
+    expect(out).toContain('still running: the rig check with U7 (AT28C16) on bench, begun');
     expect(out).toContain(`"romkiln restore ${id}"`);
   });
 
@@ -132,7 +133,7 @@ describe('what is cut off', () => {
     openKeep(world.files, '/data/keep').store({ ...about, chip: 'AT28C256', image: 'rig test', burn: note }, runs);
     expect(await run(['book', '--label', 'U7'], world)).toBe(0);
     expect(world.out()).toContain('  at most 0-511  ');
-    expect(world.out()).toContain('It may have written pages 0-511 at most.');
+    expect(world.out()).toContain('It wrote pages 0-511 at most.');
     expect(world.out()).toContain('Its most-written page, 0, was written at most 4 times in 1 job;');
   });
 
@@ -152,14 +153,14 @@ describe('what is cut off', () => {
     openKeep(world.files, '/data/keep').store({ ...about, burn }, runs);
     expect(await run(['book', '--label', 'U7'], world)).toBe(0);
     expect(world.out()).toContain('U7 should hold skerry.hex');
-    expect(world.out()).not.toContain('Cut off, or still at work');
+    expect(world.out()).not.toContain('Cut off, or still running');
     expect(world.out().split('\n')[1]).toContain('cut off');
   });
 
   it('when what was burned later is another chip, or did not end verified, then it is still told', async () => {
     const later = (more: Partial<BookEntry>) => bookEntry({ time: '2026-01-02T03:04:06.000Z', ...more });
     const told = async (entry: BookEntry, note: object = {}) =>
-      (await bookWith([entry], { burn, ...note })).out.includes('Cut off, or still at work');
+      (await bookWith([entry], { burn, ...note })).out.includes('Cut off, or still running');
     expect(await told(later({}))).toBe(false);
     expect(await told(later({ label: 'U8' }))).toBe(true);
     // All that may have been written was read back since, or a part of it alone.

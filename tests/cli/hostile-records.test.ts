@@ -146,7 +146,7 @@ describe('a book that is no longer what it was', () => {
     expect(await romkiln('burn', image(), '--label', 'U7')).toMatchObject({ exit: 0 });
     const book = await romkiln('book', '--label', 'U7');
     expect([book.exit, book.out]).toEqual([0, expect.stringContaining('U7 should hold')]);
-    expect(book.err).toContain('is too long to read as a whole: what follows begins with 2026-01-02');
+    expect(book.err).toContain('is too long to read whole; this begins at 2026-01-02');
     expect(bookReadBytes).toBeLessThan(100_000_000);
   });
 
@@ -166,7 +166,7 @@ describe('the note of a job that was cut off', () => {
   const note = (label: string | null, runs = [{ from: 0, bytes: new Uint8Array(4) }]): string =>
     openKeep(diskFiles, join(folder, 'keep')).store({ ...about, label, burn }, runs).id;
   const isTold = async (romkiln: ReturnType<typeof bench>['romkiln']): Promise<boolean> =>
-    (await romkiln('book')).out.includes('Cut off, or still at work');
+    (await romkiln('book')).out.includes('Cut off, or still running');
 
   it('when the chip has no label then no burn ends it, and book --settle does', async () => {
     const { romkiln } = bench();
@@ -174,7 +174,7 @@ describe('the note of a job that was cut off', () => {
     await romkiln('burn', image());
     await romkiln('burn', image(), '--label', 'U7');
     const { out } = await romkiln('book');
-    expect(out).toContain(`"romkiln book --settle ${id}" ends this note.`);
+    expect(out).toContain(`"romkiln book --settle ${id}" clears this note.`);
     expect(await romkiln('book', '--settle', id.slice(0, 6))).toMatchObject({ exit: 0 });
     expect(await isTold(romkiln)).toBe(false);
     expect((await romkiln('book')).out).toContain('cut off');

@@ -59,16 +59,16 @@ describe('a burn through a stuck data line', () => {
       const { world, tell } = bench({ contents: 0x00 }, 'D3 stuck 1');
       expect(await tell('burn', 'wanted.bin', '--chip', 'AT28C64B', ...more)).toBe(4);
       expect(world.err()).not.toContain('refuses writes');
-      expect(world.out()).toContain('What did not take differs on D3 alone, which reads 1 there');
+      expect(world.out()).toContain('The failed cells differ on D3 alone, which reads 1 there');
       expect(world.out()).toContain('"romkiln rig --empty"');
-      expect(world.out()).toContain('Stopped early');
+      expect(world.out()).toContain('Stopped: pages failed in a row');
     },
   );
 
   it('when there is no page mode then the cells that were tried tell it', async () => {
     const { world, tell } = bench({ cells: 2048, page: 1, codes: false, contents: 0x00 }, 'D3 stuck 1');
     expect(await tell('burn', 'small.bin', '--chip', 'AT28C16')).toBe(4);
-    expect(world.out()).toContain('What did not take differs on D3 alone, which reads 1 there');
+    expect(world.out()).toContain('The failed cells differ on D3 alone, which reads 1 there');
   });
 });
 

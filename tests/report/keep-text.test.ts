@@ -22,7 +22,7 @@ const runs = [
 it('when a record is listed then with its id, time, chip, label, bytes, port and image', () => {
   const [, row] = keptListText([record], []).split('\n');
   expect(row!.split(/ {2,}/)).toEqual([
-    ...['20260102-abc', '2026-01-02T03:04:05Z', 'AT28C64B', 'U7'],
+    ...['20260102-abc', '2026-01-02 03:04', 'AT28C64B', 'U7'],
     ...['12', '/dev/ttyUSB0', 'a.hex'],
   ]);
 });

@@ -74,7 +74,7 @@ function restoredRuns(end: CommandEnd) {
 const writing = ['burn', 'erase', 'restore'];
 const claiming = [...writing, 'verify', 'blank'];
 const claimed = /^Verified:|^Blank:|^The same|"verified":true|"same":true|"blank":true/m;
-const notProven = /Not proven: this writer's own wiring|"wiring":false/;
+const notProven = /Note: crossed (or open )?writer wires |"wiring":false/;
 
 /** Bits of each cell that nobody can tell: they read now so, now so, and so does a line that they are joined or crossed with. */
 function unsteadyMask(troubles: readonly Trouble[], cell: number): number {
