@@ -39,9 +39,9 @@ const namedMost = 12;
 
 const noneText = ({ answers, notRuledOut }: BenchVerdict, circuit: Circuit): string => {
   const all = answers === 1 ? 'the only answer' : `all ${countOf(answers, 'answer')}`;
-  if (notRuledOut.length === 0) return `None of these: no explanation on the list agrees with ${all}.`;
+  if (notRuledOut.length === 0) return `No known fault agrees with ${all}. Look again at the answers.`;
   const left = oneOf(notRuledOut.slice(0, namedMost), circuit, notRuledOut.length - namedMost);
-  return `None of these: no explanation on the list foretells ${all}. Not ruled out, since the plan does not define what it would show: ${left}`;
+  return `No known fault predicts ${all}. Still possible, because the plan does not define what it would show: ${left}`;
 };
 
 const stateText = (v: BenchVerdict, circuit: Circuit): string => {
@@ -54,7 +54,7 @@ const stateText = (v: BenchVerdict, circuit: Circuit): string => {
         ? 'No answer so far tells anything of the board.'
         : `${countOf(v.remaining, 'explanation')} still ${verbFor(v.remaining, 'agrees', 'agree')} with ${answers}.`;
     case 'healthy':
-      return `Nothing wrong seen: ${answers} ${verbFor(v.answers, 'agrees', 'agree')} with a healthy board, and every fault on the list that shows at all would have shown.`;
+      return `No fault shows: ${answers} ${verbFor(v.answers, 'agrees', 'agree')} with a healthy board, and every known fault that can show would have shown.`;
     case 'explained':
       return v.explanations.length === 1
         ? sentence(explanationWords(v.explanations[0]!, circuit))

@@ -72,8 +72,8 @@ export function writtenText(chip: {
 }
 
 function headline({ chipInDoubt }: SaidRig, sound: boolean): string {
-  if (sound) return 'Nothing wrong seen.';
-  return chipInDoubt ? 'Not settled: the rig is not shown to be sound.' : 'The rig is not sound.';
+  if (sound) return 'Passed what these tests cover.';
+  return chipInDoubt ? 'Undecided: the rig may be sound or not.' : 'The rig is not sound.';
 }
 
 /** One by one they are read up to so many. */

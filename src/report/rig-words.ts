@@ -82,25 +82,25 @@ const remarkText = (remark: RigRemark, { part, reference }: RigVerdict): string 
       const [first, last] = [remark.cells[0]!, remark.cells.at(-1)!].map((cell) => addressText(cell, part.cells));
       const isOne = remark.cells.length === 1;
       const spot = isOne ? `cell ${first}` : `cells of one page, ${first}..${last},`;
-      return `None of these: no single wiring fault gives what was seen. Of the chip, ${spot} alone ${isOne ? 'reads' : 'read'} amiss, as where it is worn or broken there.`;
+      return `No single wiring fault explains this. In the chip only ${spot} ${isOne ? 'reads' : 'read'} wrong: it may be worn or broken there.`;
     }
     case 'other-reference':
-      return `${reference === null ? '' : `${readbackWords(reference).noneOfThese} `}No wiring fault on the list gives that: the reference chip may have changed, or it does not hold this image.`;
+      return `${reference === null ? '' : `${readbackWords(reference).noneOfThese} `}No known wiring fault explains it: the reference chip may have changed, or may not hold this image.`;
     case 'not-shown':
-      return `No single wiring fault is shown by what was seen. Not ruled out either, since by it what differs reads cells that the reference image does not define: ${listWords(
+      return `No single wiring fault is shown. Still possible, because their differences fall on cells that the reference image does not define: ${listWords(
         remark.faults.map((fault) => faultWords(fault)),
         'or',
       )}.`;
     case 'no-single-fault':
-      return `${remark.hasSeveral ? 'No' : 'None of these: no'} single wiring fault gives what was seen. Not as with sound wiring: ${listWords(remark.tests)}.`;
+      return `No single wiring fault explains this. Unlike sound wiring: ${listWords(remark.tests)}.`;
   }
 };
 
 const boundText = ({ bus, alike, pairs }: CrossingBound): string => {
   const lines = bus === 'A' ? 'address' : 'data';
   return alike === pairs
-    ? `Crossed ${lines} lines are not looked for: each of the ${pairs} pairs would give the same when crossed.`
-    : `Crossed ${lines} lines are looked for only in part: ${alike} of ${pairs} pairs would give the same when crossed.`;
+    ? `These tests cannot see crossed ${lines} lines: each of the ${pairs} pairs reads the same when crossed.`
+    : `These tests cannot see ${alike} of the ${pairs} pairs of crossed ${lines} lines.`;
 };
 
 const boundTexts = ({ bounds, referenceName }: RigVerdict): string[] =>
@@ -138,8 +138,8 @@ const stepText = (step: RigStep, { part }: RigVerdict): string => {
       return 'No single fault is left to rule out.';
     case 'settle-the-rest':
       return step.byReference
-        ? 'What is not ruled out can be settled with a chip of known bytes that was burned elsewhere (`romkiln rig --reference <image>`), or line by line with `romkiln hold <address>` and a meter.'
-        : 'What is not ruled out can be settled line by line with `romkiln hold <address>` and a meter.';
+        ? 'To rule out the rest, use a chip of known bytes that another writer burned (`romkiln rig --reference <image>`), or go line by line with `romkiln hold <address>` and a meter.'
+        : 'To rule out the rest, go line by line with `romkiln hold <address>` and a meter.';
   }
 };
 

@@ -45,7 +45,7 @@ function unjudgedText({ unjudged }: SaidVerdict): string {
   if (unjudged.length === 0) return '';
   const rest = unjudged.length - unjudgedMost;
   return [
-    'Not ruled out, and not shown either, since what differs would read cells that the image does not define:\n',
+    'Possible, but not shown, because their differences fall on cells that the image does not define:\n',
     ...unjudged.slice(0, unjudgedMost).map(({ text }) => `  - ${text}\n`),
     ...(rest > 0 ? [`  ... and ${rest} more; --json lists them all.\n`] : []),
   ].join('');
@@ -56,7 +56,7 @@ export function readbackVerdictText(facts: ReadbackVerdict, pins: (pins: Correct
   const verdict = readbackWords(facts);
   const { cells } = verdict;
   if (verdict.healthy)
-    return `Nothing wrong seen: ${countOf(verdict.compared, 'byte')} compared, all as wanted.\n${verdict.bounds.map((b) => `${b}\n`).join('')}`;
+    return `No fault shows: ${countOf(verdict.compared, 'byte')} compared, all equal.\n${verdict.bounds.map((b) => `${b}\n`).join('')}`;
   const parts = [
     `${countOf(verdict.differing, 'byte')} of ${verdict.compared} ${verdict.differing === 1 ? 'differs' : 'differ'}.\n`,
   ];

@@ -29,16 +29,16 @@ const patternText = (pattern: Pattern, { cells, compared, differing }: ReadbackV
     unsteady === null
       ? ''
       : ` ${countOf(unsteady.count, 'address', 'addresses')} did not read the same in every pass, in ${listWords(unsteady.lines)}.`;
-  if (within === null) return `None of these.${changed}`;
+  if (within === null) return `No known fault explains this readback.${changed}`;
   if (differing <= eachMost) {
     const each = pattern.cells.map(
       ({ address, actual, wanted }) =>
         `${addressText(address, cells)} reads ${byteText(actual)} for ${byteText(wanted)}`,
     );
-    return `None of these: ${countOf(differing, 'cell')} of ${compared} ${verbFor(differing, 'differs', 'differ')} (${each.join(', ')}).${changed}`;
+    return `No known fault explains this readback: ${countOf(differing, 'cell')} of ${compared} ${verbFor(differing, 'differs', 'differ')} (${each.join(', ')}).${changed}`;
   }
   const range = `between ${addressText(within.from, cells)} and ${addressText(within.to, cells)}`;
-  return `None of these: ${countOf(differing, 'cell')} of ${compared} differ, ${range}, ${whereWords(pattern)}; ${bitWords(pattern)}.${changed}`;
+  return `No known fault explains this readback: ${countOf(differing, 'cell')} of ${compared} differ, ${range}, ${whereWords(pattern)}; ${bitWords(pattern)}.${changed}`;
 };
 
 /** What a burn would write: "only the page 0x0C0..0x0FF". */

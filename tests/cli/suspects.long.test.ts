@@ -28,7 +28,7 @@ describe('suspects from a readback', () => {
   it('when the board is healthy then nothing wrong is seen', async () => {
     const { exit, out } = await readThrough();
     expect(exit).toBe(0);
-    expect(out).toContain('Nothing wrong seen');
+    expect(out).toContain('No fault shows');
   });
 
   it.each([
@@ -73,7 +73,7 @@ describe('suspects from a readback', () => {
     const { exit, out } = await readThrough('decayed 0x0C0');
     expect(exit).toBe(1);
     expect(out).toContain('1 byte of 2048 differs.');
-    expect(out).toMatch(/None of these: 1 cell of 2048 differs \(0x0C0 reads .. for ..\)\./);
+    expect(out).toMatch(/No known fault explains this readback: 1 cell of 2048 differs \(0x0C0 reads .. for ..\)\./);
     expect(out).toMatch(
       /What to do next:\n {2}1\. Read the chip again .*\n {2}2\. .*only the cell 0x0C0 is written\.\n {2}3\. /,
     );
@@ -141,7 +141,7 @@ describe('suspects on the bench', () => {
     }
     const world = fakeWorld({ initialFiles: { 'p.yaml': plan, 'seen.txt': answers.join('\n') } });
     expect(await run(['suspects', 'p.yaml', '--seen', 'seen.txt'], world)).toBe(0);
-    expect(world.out()).toContain('Nothing wrong seen');
+    expect(world.out()).toContain('No fault shows');
     expect(answers.length).toBeLessThan(12);
   });
 
@@ -166,7 +166,7 @@ describe('suspects on the bench', () => {
     expect(world.err()).toMatch(/what does the display show\? \n$/);
     expect(world.out()).toMatch(/^8 explanations still agree with 1 answer\.\n( {2}- Address lines? .*\bA3 .*\n){8}$/);
     const more = await ended('?', '16');
-    expect(more.world.out()).toMatch(/with 2 answers|^None of these: .* all 2 answers/);
+    expect(more.world.out()).toMatch(/with 2 answers|^No known fault .* all 2 answers/);
     const many = fakeWorld({ initialFiles: { 'p.yaml': plan, 'seen.txt': 'level=0 zero=chart marks=0: 0\n' } });
     await run(['suspects', 'p.yaml', '--seen', 'seen.txt'], many);
     const [, count, rest] =

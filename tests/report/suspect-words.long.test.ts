@@ -147,7 +147,7 @@ describe('what speaks for it, and what comes next', () => {
 describe('what nothing on the list explains', () => {
   it('when one bit of one cell is wrong, then the simplest description says so', () => {
     expect(said(changed((b, a) => (a === 0x123 ? b ^ 0x40 : b))).noneOfThese).toMatch(
-      /^None of these: 1 cell of 2048 differs \(0x123 reads .. for ..\)\.$/,
+      /^No known fault explains this readback: 1 cell of 2048 differs \(0x123 reads .. for ..\)\.$/,
     );
   });
 
