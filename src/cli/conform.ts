@@ -1,4 +1,5 @@
 // romkiln conform: a writer held to firmware-protocol.md, rule by rule. With --scratch its chip is written: kept before, put back.
+import { ToolError } from '../ground/errors.js';
 import { exit, worstExit } from '../ground/exit.js';
 import { conformanceText } from '../report/conformance-text.js';
 import { tryRules, tryRulesOnScratch } from '../task/conformance.js';
@@ -13,8 +14,15 @@ export const execute: Execute = async (invocation) => {
   const part = namedPart(world, options) ?? (await seatedPart(world, port));
   const face = faceOf(invocation);
   const errand = { ...errandOf(invocation), discard: flagOption(options, 'discard') };
+  const isScratch = flagOption(options, 'scratch');
+  if (isScratch && part === null)
+    throw new ToolError('cli.missing-option', {
+      command,
+      option: '--chip <part>',
+      why: 'with --scratch it writes cells of a part that it must know.',
+    });
   const report =
-    flagOption(options, 'scratch') && part !== null
+    isScratch && part !== null
       ? await tryRulesOnScratch(face, port, part, errand)
       : await tryRules(face, { port, part });
   world.stdout.write(

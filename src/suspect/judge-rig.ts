@@ -43,7 +43,7 @@ export type RigRemark =
   /** Nothing shows these faults, and nothing rules them out. */
   | { readonly is: 'not-shown'; readonly faults: readonly WiringFault[] }
   /** `tests` are not as with sound wiring; several faults at once may explain what the reference chip reads. */
-  | { readonly is: 'no-single-fault'; readonly tests: readonly string[]; readonly hasSeveral: boolean };
+  | { readonly is: 'no-single-fault'; readonly tests: readonly string[] };
 
 /** Of all `pairs` of lines of a bus so many could be crossed without any test seeing it. */
 export interface CrossingBound {
@@ -195,8 +195,7 @@ const unexplainedRemark = (
 ): RigRemark => {
   if (chipInDoubt(amiss, reference, notRuledOut)) return { is: 'other-reference' };
   if (notRuledOut.length > 0) return { is: 'not-shown', faults: notRuledOut };
-  const hasSeveral = reference !== null && reference.explanations.length > 0;
-  return { is: 'no-single-fault', tests: amiss.map((t) => t.name), hasSeveral };
+  return { is: 'no-single-fault', tests: amiss.map((t) => t.name) };
 };
 
 /**

@@ -63,6 +63,13 @@ describe('conform with a scratch chip', () => {
     },
   );
 
+  it('when no part is named then it says that it needs one, and no cell is written', async () => {
+    const { world, mock } = bench();
+    expect(await run(['conform', '--scratch', '--port', 'bench', '--quiet'], world)).toBe(2);
+    expect(world.err()).toContain('"conform" needs --chip <part>: with --scratch it writes cells of a part');
+    expect(mock.counts().cycles).toBe(0);
+  });
+
   it('when the keep takes nothing then no cell is written', async () => {
     const { world, mock, romkiln } = bench();
     world.files.failing = 'the disk is full';
