@@ -184,6 +184,7 @@ export async function burn(
       const outcome = outcomes[i] ?? { kind: 'stopped' };
       return outcome.kind === 'stopped' ? [] : [asFarAsSent(part, write, outcome)];
     });
+  const anyFailed = (): boolean => outcomes.some((o) => o?.kind === 'mismatch' || o?.kind === 'never-ready');
   const inDoubt = (): Range[] => {
     // Codes that were taken as data may have hit any page.
     if (options.codes && plan.writes.length > 0) return [wholeRange(part.cells)];
@@ -236,7 +237,8 @@ export async function burn(
       beside: checked
         ? [...neighbours.map((r) => ({ ...r, lines: [] })), ...(await bystanders.changed(neighbours))]
         : [],
-      inDoubt: interrupted && restarted() ? inDoubt() : [],
+      // Codes before a block that did not take may have been stored as data; nobody looked where.
+      inDoubt: interrupted && (restarted() || (options.codes && anyFailed())) ? inDoubt() : [],
     };
   } catch (error) {
     throw new BurnBrokenOff(error, part, [...sent(), ...retried, ...mended], inDoubt());

@@ -289,6 +289,20 @@ describe('an interrupted burn', () => {
     return { on, outcome, wanted, progress };
   }
 
+  it.each([
+    ['did not take', { faults: [{ kind: 'dead-page', address: 0 }] }, [{ from: 0, to: 1023 }]],
+    ['took', {}, []],
+  ] as const)('when codes went before a block that %s then what is in doubt is said', async (_, chip, inDoubt) => {
+    const on = await seatedFast(chip);
+    const interrupt = new AbortController();
+    const outcome = await burned(on, imageOf(withChanged(on.before, 0, 100, 200, 300)), {
+      codes: true,
+      signal: interrupt.signal,
+      onWritten: () => interrupt.abort(),
+    });
+    expect(outcome).toMatchObject({ interrupted: true, inDoubt });
+  });
+
   it('when blocks are dropped then the progress ends at what was written', async () => {
     const { outcome, progress } = await interrupted(3);
     expect(outcome.written).toBeLessThan(outcome.total);
